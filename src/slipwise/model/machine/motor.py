@@ -1,0 +1,95 @@
+"""A motor as the solvers see it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf, pi, sqrt
+
+from slipwise.model.machine.circuit import Circuit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rating:
+    """What the plate says. Power in W at the shaft, voltage line rms in V, current line rms in A, speed in rad/s."""
+
+    power: float
+    voltage: float
+    frequency: float
+    poles: int
+    speed: float
+    current: float
+    connection: str  # "star" or "delta": the running connection
+    power_factor: float | None = None
+    efficiency: float | None = None
+
+    @property
+    def synchronous_speed(self) -> float:
+        """Of the shaft at rated frequency. [rad/s]"""
+        return 4 * pi * self.frequency / self.poles
+
+    @property
+    def torque(self) -> float:
+        """Rated shaft torque = power / speed. [N m]"""
+        return self.power / self.speed
+
+    @property
+    def slip(self) -> float:
+        return 1 - self.speed / self.synchronous_speed
+
+    @property
+    def phase_voltage(self) -> float:
+        """Of the star equivalent. [V]"""
+        return self.voltage / sqrt(3)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MechanicalLoss:
+    """Friction and windage: torque = torque_at_synchronous x (speed / synchronous)^exponent. [N m]"""
+
+    torque: float = 0.0
+    exponent: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StallLimit:
+    """How long the rotor may stand still at rated voltage, from cold and from hot. [s]; None when unknown."""
+
+    cold: float | None = None
+    hot: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurvePoint:
+    """One typed point of a maker's start curve at rated voltage. speed in per unit of synchronous; torque N m; current A."""
+
+    speed: float
+    torque: float
+    current: float
+    power_factor: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motor:
+    """One induction motor. Exactly one of `circuit` and `curves` is set.
+
+    circuit: star equivalent of the running connection at `stator_temperature`, `rotor_temperature`.
+    curves: typed points, ascending in speed, straight lines between; such a motor has no electrical transient.
+    inertia: rotor alone. [kg m2]
+    stray: stray load loss at rated output, W; charged to the shaft as a torque proportional to current squared.
+    wound_ratio: stator to rotor turns of a wound rotor; None for a cage.
+    material factors in `temperature.py` turn a temperature into a resistance ratio.
+    """
+
+    rating: Rating
+    inertia: float
+    circuit: Circuit | None = None
+    curves: tuple[CurvePoint, ...] | None = None
+    mechanical_loss: MechanicalLoss = MechanicalLoss()
+    stray: float = 0.0
+    stall: StallLimit = StallLimit()
+    wound_ratio: float | None = None
+    stator_temperature: float = 75.0
+    rotor_temperature: float = 75.0
+    locked_rotor_current: float | None = None
+    locked_rotor_torque: float | None = None
+    maximum_speed: float = inf

@@ -1,0 +1,107 @@
+"""The whole answer to a study file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from slipwise.quantity.provenance import Sourced
+from slipwise.results.criteria import Recommendation, Verdict
+from slipwise.results.start import Curves, RunUp, TransientBand
+from slipwise.results.wiring import Wiring
+
+SCHEMA_VERSION = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """One dial of a way. `value` in `unit` (SI; shown through quantity.show). origin and why as for Sourced."""
+
+    key: str
+    title: str
+    value: float | None
+    unit: str
+    origin: str
+    why: str
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlateRow:
+    """One plate or catalogue value against the model: in `unit`; tolerance as a pair of relative bounds with its source."""
+
+    name: str
+    plate: float
+    model: float
+    unit: str
+    tolerance_low: float | None
+    tolerance_high: float | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Input:
+    """An input of an explained number: symbol, value in unit, and where it came from."""
+
+    symbol: str
+    name: str
+    value: float
+    unit: str
+    origin: str
+    text: str = ""  # as entered by the user, when given
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Explanation:
+    """Why a number is what it is. formula: key of a `quantity.formula.Formula`, or "" with `method` in words."""
+
+    name: str  # e.g. `direct.run_up_time`
+    title: str
+    value: float
+    unit: str
+    formula: str
+    expression: str
+    inputs: tuple[Input, ...]
+    source: str
+    method: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class WayResult:
+    """One way of starting, designed or given, computed and judged.
+
+    curves: steady characteristics per stage, nominal case. run_ups: one per case, nominal first.
+    band: the electrical transient over the switching angle; None when the motor has curves only (`transient_note` says why).
+    designed: what the design optimised and what bound it, in words; empty when all settings were given.
+    """
+
+    key: str
+    title: str
+    settings: tuple[Setting, ...]
+    designed: str
+    curves: tuple[Curves, ...]
+    run_ups: tuple[RunUp, ...]
+    band: TransientBand | None
+    transient_note: str
+    verdict: Verdict
+    wiring: Wiring
+    comparisons: tuple[str, ...] = ()  # sentences such as the two wirings of a changeover set side by side
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class StudyResult:
+    """Everything a report, a terminal table, a data file or a page shows about one study."""
+
+    title: str
+    slipwise_version: str
+    schema_version: int
+    inputs: tuple[Sourced, ...]
+    rated: tuple[Sourced, ...]  # the motor's rated values and derived figures, for the heading of the report
+    plate: tuple[PlateRow, ...]
+    ways: tuple[WayResult, ...]
+    recommendation: Recommendation
+    cautions: tuple[str, ...]
+    explanations: tuple[Explanation, ...]
+    synchronous_speed: float  # rad/s
+    rated_torque: float  # N m
+    rated_current: float  # A
+    file: str = ""  # name of the study file

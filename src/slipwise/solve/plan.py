@@ -1,0 +1,112 @@
+"""A plan is a list of stages; a stage says how the motor is fed and what ends it. Solvers know nothing else of a method."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from slipwise.model.load.load import Load
+from slipwise.model.machine.motor import Motor
+from slipwise.model.supply.path import SupplyPath
+
+
+class Ends(StrEnum):
+    """What ends a stage."""
+
+    SPEED = "speed"  # shaft speed reaches `value` [rad/s]
+    ELAPSED = "elapsed"  # `value` seconds in the stage have passed
+    CURRENT = "current"  # rms line current has fallen to `value` [A]
+    SETTLED = "settled"  # nothing changes any more
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Until:
+    """The end of a stage. `timeout` ends it anyway (None: the stage may hang, and that is then the result). [s]"""
+
+    ends: Ends
+    value: float = 0.0
+    timeout: float | None = None
+
+
+def speed_reaches(speed: float, timeout: float | None = None) -> Until:
+    """The stage ends when the shaft reaches `speed`. [rad/s]"""
+    return Until(ends=Ends.SPEED, value=speed, timeout=timeout)
+
+
+def elapsed(seconds: float) -> Until:
+    """The stage ends after `seconds`."""
+    return Until(ends=Ends.ELAPSED, value=seconds)
+
+
+def current_falls_to(current: float, timeout: float | None = None) -> Until:
+    """The stage ends when the rms line current has fallen to `current`. [A]"""
+    return Until(ends=Ends.CURRENT, value=current, timeout=timeout)
+
+
+def settled() -> Until:
+    """The stage ends when speed and currents no longer change: the last stage of a start."""
+    return Until(ends=Ends.SETTLED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Law:
+    """A number against time in the stage or against speed: straight lines between points, held outside them.
+
+    x: ascending, s or rad/s as the place of use says. y: same length.
+    """
+
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """One piece of a start.
+
+    name: as shown, e.g. "star", "pause", "delta".
+    connected: False when the motor is cut from the supply (poles open at their own current zeros).
+    ratio: v_motor = ratio x v_terminal and i_line = conj(ratio) x i_motor, star equivalents of the RUNNING connection.
+        1 is the running connection; star of a delta motor is (1/sqrt 3) e^(-+j30 deg) by wiring; an autotransformer tap
+        k is k. Both together multiply.
+    series: impedance in each motor-side phase, after the ratio (star equivalent, at rated frequency). [ohm]
+    line_series: impedance in each line, before the ratio (at rated frequency). [ohm]
+    shunt: impedance from each line to neutral at the line side (transition resistors), or None. [ohm]
+    voltage: factor on the source voltage against time in the stage (fundamental). None: 1.
+    voltage_cap: largest factor against speed (current or torque limit by fundamental voltage). None: no cap.
+    frequency: factor on rated frequency against time in the stage. None: 1.
+    rotor_external: resistance added per rotor phase, referred to the stator. [ohm]
+    motor: a motor that replaces the drive's own in this stage (part-winding, other poles), or None.
+    contacts: names of the contacts closed in this stage, for diagrams and the sequence table.
+    winding_factor: winding (phase) current per star-equivalent motor current: 1 for a star motor, 1/sqrt 3 for delta.
+    """
+
+    name: str
+    until: Until
+    connected: bool = True
+    ratio: complex = 1.0
+    series: complex = 0.0
+    line_series: complex = 0.0
+    shunt: complex | None = None
+    voltage: Law | None = None
+    voltage_cap: Law | None = None
+    frequency: Law | None = None
+    rotor_external: float = 0.0
+    motor: Motor | None = None
+    contacts: tuple[str, ...] = ()
+
+
+Plan = tuple[Stage, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drive:
+    """A motor, its load and the path that feeds it: all a solver needs besides the plan."""
+
+    motor: Motor
+    load: Load
+    supply: SupplyPath
+
+    @property
+    def inertia(self) -> float:
+        """Rotor and load together. [kg m2]"""
+        return self.motor.inertia + self.load.inertia

@@ -1,0 +1,51 @@
+"""A study as plain validated data: what is to be computed, and where every value came from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from slipwise.limits.thresholds import Limits
+from slipwise.model.load.load import Load
+from slipwise.model.machine.motor import Motor
+from slipwise.model.supply.path import SupplyCases
+from slipwise.quantity.provenance import Sourced
+from slipwise.results.study import PlateRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayRequest:
+    """One way of starting asked for in the study file. given: settings in SI by their key; absent ones are designed."""
+
+    key: str
+    given: dict[str, float | str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tolerances:
+    """What the worst case takes off: low source voltage (pu of nominal), torque tolerance (pu, e.g. -0.15 on the
+    locked-rotor torque), and hot-case temperatures."""
+
+    low_voltage: float
+    high_voltage: float
+    torque: float
+    current: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """One motor, one load, one supply, and the ways of starting to be compared. Everything SI."""
+
+    title: str
+    motor: Motor
+    load: Load
+    supply: SupplyCases
+    limits: Limits
+    tolerances: Tolerances
+    ways: tuple[WayRequest, ...]
+    order: tuple[str, ...]  # of preference, simplest first
+    starts_per_hour: float | None
+    switching_angles: int
+    inputs: tuple[Sourced, ...]
+    plate: tuple[PlateRow, ...]
+    file: Path | None
