@@ -1,0 +1,81 @@
+"""What every way of starting, speed control or stopping offers: settings, a design, stages, wiring, a page of words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from typing import Annotated, Any, ClassVar, Generic, Protocol, Self, TypeVar, get_args, get_origin, get_type_hints
+
+from slipwise.limits.thresholds import Limits
+from slipwise.results.study import Setting
+from slipwise.results.wiring import Wiring
+from slipwise.solve.plan import Drive, Plan
+
+W = TypeVar("W")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dial:
+    """Metadata of one setting, written as `Annotated[float, Dial(...)]` on the field of a way's dataclass.
+
+    unit: SI unit as in `quantity.units` ("rad/s", "s", "pu", "ohm", "A", "rad/s2"); "" for a choice in words or a count.
+    low, high: permitted range in that unit. choices: permitted words, empty for numbers.
+    """
+
+    title: str
+    unit: str
+    doc: str
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What a design is made for: the nominal drive, the worst-case drive, the limits, and starts per hour if known."""
+
+    nominal: Drive
+    worst: Drive
+    limits: Limits
+    starts_per_hour: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Designed(Generic[W]):
+    """A way with all its settings, each with its origin, and what the design optimised and what bound it, in words."""
+
+    way: W
+    settings: tuple[Setting, ...]
+    words: str
+
+
+class StartingWay(Protocol):
+    """One way of starting: a frozen dataclass of its settings with these."""
+
+    key: ClassVar[str]  # as in the study file: "star_delta"
+    title: ClassVar[str]  # as shown: "Star-delta"
+    summary: ClassVar[str]  # two or three plain sentences: what it does, when it suits, what it costs
+
+    @classmethod
+    def designed_for(cls, task: Task, given: Mapping[str, float | str]) -> Designed[Self]:
+        """Keeps every given setting and chooses the others; raises InputError for a setting that cannot stand."""
+        ...
+
+    def stages(self, drive: Drive) -> Plan:
+        """The plan to be simulated on `drive`."""
+        ...
+
+    def wiring(self) -> Wiring:
+        """The power circuit and the contact table."""
+        ...
+
+
+def dials(way: type[Any]) -> dict[str, Dial]:
+    """The settings of a way by field name, read from its annotations."""
+    hints = get_type_hints(way, include_extras=True)
+    found = {}
+    for field in fields(way):
+        hint = hints[field.name]
+        if get_origin(hint) is Annotated:
+            found.update({field.name: extra for extra in get_args(hint)[1:] if isinstance(extra, Dial)})
+    return found
