@@ -77,5 +77,5 @@ def dials(way: type[Any]) -> dict[str, Dial]:
     for field in fields(way):
         hint = hints[field.name]
         if get_origin(hint) is Annotated:
-            found.update({field.name: extra for extra in get_args(hint)[1:] if isinstance(extra, Dial)})
+            found[field.name] = next(extra for extra in get_args(hint)[1:] if isinstance(extra, Dial))
     return found
