@@ -1,0 +1,8 @@
+"""The ways of starting, simplest first: this tuple is the published order of preference."""
+
+from __future__ import annotations
+
+from slipwise.methods.starting.direct import Direct
+from slipwise.methods.way import StartingWay
+
+STARTING: tuple[type[StartingWay], ...] = (Direct,)
