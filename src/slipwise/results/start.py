@@ -16,6 +16,7 @@ class Outcome(StrEnum):
     HANGS = "hangs"  # moved, then settled (crawls) below the running point
     STALLED = "stalled"  # moved, then came back to rest
     NEVER_MOVED = "never moved"  # did not break away
+    RUNS_AWAY = "runs away"  # driven past twice synchronous speed by its load, either way round
     UNFINISHED = "unfinished"  # still gaining speed when the time allowed was over
 
 

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from cmath import phase
 from dataclasses import dataclass
 from enum import StrEnum
+from math import sqrt
+from typing import Any
+
+import numpy as np
 
 from slipwise.model.load.load import Load
 from slipwise.model.machine.motor import Motor
@@ -58,6 +63,10 @@ class Law:
     x: tuple[float, ...]
     y: tuple[float, ...]
 
+    def at(self, x: Any) -> Any:
+        """The number at `x`; shape of `x`."""
+        return np.interp(x, self.x, self.y)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stage:
@@ -71,13 +80,15 @@ class Stage:
     series: impedance in each motor-side phase, after the ratio (star equivalent, at rated frequency). [ohm]
     line_series: impedance in each line, before the ratio (at rated frequency). [ohm]
     shunt: impedance from each line to neutral at the line side (transition resistors), or None. [ohm]
-    voltage: factor on the source voltage against time in the stage (fundamental). None: 1.
+    voltage: factor on the fundamental voltage delivered to the motor, against time in the stage. None: 1.
+        Without a frequency law it is phase control: the line carries the motor's current, active power is conserved and
+        the factor applies to the terminal voltage. With a frequency law it is an inverter behind a dc link: the factor
+        applies to the motor's rated voltage and the line sees the active power at displacement factor 1.
     voltage_cap: largest factor against speed (current or torque limit by fundamental voltage). None: no cap.
     frequency: factor on rated frequency against time in the stage. None: 1.
     rotor_external: resistance added per rotor phase, referred to the stator. [ohm]
     motor: a motor that replaces the drive's own in this stage (part-winding, other poles), or None.
     contacts: names of the contacts closed in this stage, for diagrams and the sequence table.
-    winding_factor: winding (phase) current per star-equivalent motor current: 1 for a star motor, 1/sqrt 3 for delta.
     """
 
     name: str
@@ -93,6 +104,16 @@ class Stage:
     rotor_external: float = 0.0
     motor: Motor | None = None
     contacts: tuple[str, ...] = ()
+
+    @property
+    def lead_factor(self) -> float:
+        """Current in the motor's leads per star-equivalent motor current: 1/sqrt 3 while a delta winding stands in star."""
+        return 1 / sqrt(3) if abs(phase(self.ratio)) > 0.1 else 1.0
+
+    @property
+    def controlled(self) -> bool:
+        """Whether a converter sets the voltage in this stage."""
+        return self.voltage is not None or self.voltage_cap is not None or self.frequency is not None
 
 
 Plan = tuple[Stage, ...]

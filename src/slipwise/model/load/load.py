@@ -40,6 +40,16 @@ class Load:
     breakaway: float = 0.0
     breakaway_speed: float = 0.0
 
+    @property
+    def pull(self) -> float:
+        """Torque of the overhauling terms at standstill, which acts without motion. [N m]"""
+        return sum(t.coefficient for t in self.terms if t.overhauling and t.exponent == 0)
+
+    @property
+    def holding(self) -> float:
+        """Passive torque that must be overcome to leave standstill: breakaway or the running torque at rest. [N m]"""
+        return max(self.breakaway, float(self.running(0.0)) - self.pull)
+
     def running(self, speed: Any) -> Any:
         """Running torque, without breakaway; shape of `speed`. [N m]"""
         ratio = np.abs(speed) / self.base_speed

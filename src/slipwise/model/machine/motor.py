@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import inf, pi, sqrt
+from typing import Any
 
 from slipwise.model.machine.circuit import Circuit
 
@@ -75,7 +76,7 @@ class Motor:
     circuit: star equivalent of the running connection at `stator_temperature`, `rotor_temperature`.
     curves: typed points, ascending in speed, straight lines between; such a motor has no electrical transient.
     inertia: rotor alone. [kg m2]
-    stray: stray load loss at rated output, W; charged to the shaft as a torque proportional to current squared.
+    stray: stray load loss at rated output, W; charged to the shaft, see `stray_torque`.
     wound_ratio: stator to rotor turns of a wound rotor; None for a cage.
     material factors in `temperature.py` turn a temperature into a resistance ratio.
     """
@@ -93,3 +94,27 @@ class Motor:
     locked_rotor_current: float | None = None
     locked_rotor_torque: float | None = None
     maximum_speed: float = inf
+
+    def mechanical_torque(self, speed: Any) -> Any:
+        """Friction and windage opposing motion at shaft speed `speed` (rad/s); shape of `speed`. [N m]"""
+        loss = self.mechanical_loss
+        if not loss.torque:
+            return 0.0 * speed
+        ratio = abs(speed) / self.rating.synchronous_speed
+        return loss.torque * _sign(speed) * ratio**loss.exponent
+
+    def stray_torque(self, speed: Any, current: Any) -> Any:
+        """Braking torque of the stray load loss at shaft speed (rad/s) and rms line current (A); shape of `speed`. [N m]
+
+        Loss proportional to current squared and to speed squared, so that locked-rotor torque is not touched
+        (common practice, no source).
+        """
+        if not self.stray:
+            return 0.0 * speed
+        rating = self.rating
+        return self.stray / rating.speed * (current / rating.current) ** 2 * speed / rating.speed
+
+
+def _sign(speed: Any) -> Any:
+    """1 for positive, -1 for negative, 0 at rest; for numbers and arrays alike."""
+    return (speed > 0) * 1.0 - (speed < 0) * 1.0

@@ -1,0 +1,234 @@
+"""The steady state of a drive in one stage at a given speed: currents, torque, losses, every busbar's voltage."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from slipwise.model.machine.circuit import Circuit
+from slipwise.model.machine.motor import Motor
+from slipwise.results.start import Curves
+from slipwise.solve import network
+from slipwise.solve.plan import Drive, Stage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """One steady state, or an array of them; every field has the shape of the speeds asked for.
+
+    torque: at the shaft, after friction, windage and stray loss [N m]; electromagnetic: in the air gap [N m].
+    line, motor, winding: rms currents [A]: in the line at the terminals' busbar; in the motor's leads; in one phase winding.
+    busbars: complex phase voltage at each busbar [V]; terminal power is three-phase, into the starter [VA].
+    The losses are three-phase [W]; rotor is inside the motor, external is in resistors on the slip rings; starter covers
+    series and line impedances, shunts and converters.
+    """
+
+    speed: Any
+    torque: Any
+    electromagnetic: Any
+    line: Any
+    motor: Any
+    winding: Any
+    motor_voltage: Any
+    busbars: tuple[Any, ...]
+    power: Any
+    stator_loss: Any
+    rotor_loss: Any
+    external_loss: Any
+    core_loss: Any
+    starter_loss: Any
+    mechanical_loss: Any
+    stray_loss: Any
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Inside:
+    """The motor seen from its terminals at one slip: admittance, and what one ampere of star-equivalent current does."""
+
+    impedance: Any  # ohm
+    gap_per_ampere2: Any  # air-gap power per square ampere, W/A2
+    core_per_ampere2: Any
+    rotor_slip: Any
+    external_share: float  # of the rotor loss that falls in resistors on the slip rings
+    stator_resistance: Any
+    sync_speed: Any
+
+
+def solve(drive: Drive, stage: Stage, speed: Any, time: Any = 0.0) -> Point:
+    """Steady state of `drive` in `stage` at shaft `speed` (rad/s), `time` seconds into the stage (for voltage laws).
+
+    speed: number or array, any sign; numbers stay numbers, which keeps the run-up quick.
+
+    Source: per-phase equivalent circuit (Chapman, Electric Machinery Fundamentals, 4th ed., ch. 7), solved together with
+    the supply ladder; ideal-transformer relations for the stage's ratio.
+    """
+    motor = stage.motor or drive.motor
+    if not stage.connected:
+        return _idle(drive, motor, speed)
+    frequency = 1.0 if stage.frequency is None else stage.frequency.at(time)
+    if isinstance(speed, float):
+        frequency = float(frequency)
+    inside = _inside(motor, stage, speed, frequency)
+    motor_side = inside.impedance + _at(stage.series, frequency)
+    if stage.frequency is not None:
+        current = _factor(stage, speed, time) * motor.rating.phase_voltage / motor_side
+        busbars, line = _behind_dc_link(drive, abs(current) ** 2 * motor_side.real)
+        return _point(motor, stage, inside, speed=speed, busbars=busbars, line=line, current=current)
+    ratio2 = abs(stage.ratio) ** 2
+    branch = motor_side / ratio2 + stage.line_series
+    factor = _factor(stage, speed, time)
+    admittance = _phase_control(branch, factor) + (0.0 if stage.shunt is None else 1 / stage.shunt)
+    voltages = network.solve(drive.supply, admittance)
+    v = voltages.terminals
+    line_branch = factor * v / branch
+    return _point(
+        drive, motor, stage, inside, speed, voltages.busbars, v * admittance, line_branch / np.conj(stage.ratio)
+    )
+
+
+def characteristic(stage: Stage, drive: Drive, speeds: ArrayLike | None = None, time: Any = 0.0) -> Curves:
+    """Steady characteristics of one stage over speed, the supply path solved at each. `speeds` default: 0 to synchronous."""
+    motor = stage.motor or drive.motor
+    speed = np.linspace(0.0, motor.rating.synchronous_speed, 401) if speeds is None else np.asarray(speeds, dtype=float)
+    p = solve(drive, stage, speed, time)
+    pu = [np.broadcast_to(v, speed.shape) for v in network.per_unit(drive.supply, network.Voltages(busbars=p.busbars))]
+    apparent = 3 * abs(p.busbars[-1]) * p.line
+    factor = np.divide(p.power, apparent, out=np.zeros_like(speed), where=apparent > 1e-9)
+    full = {name: np.broadcast_to(getattr(p, name), speed.shape) for name in ("stator_loss", "rotor_loss", "power")}
+    return Curves(
+        stage=stage.name,
+        speed=speed,
+        torque=p.torque,
+        load=drive.load.torque(speed),
+        line_current=p.line,
+        motor_current=p.motor,
+        winding_current=p.winding,
+        power_factor=factor,
+        busbar_voltage=np.array(pu),
+        **full,
+    )
+
+
+def _inside(motor: Motor, stage: Stage, speed: Any, frequency: Any) -> _Inside:
+    rating = motor.rating
+    sync = rating.synchronous_speed * frequency
+    slip = 1 - speed / sync
+    if motor.circuit is None:
+        return _typed(motor, speed, slip, sync)
+    return _computed(motor.circuit, slip, rating.frequency * frequency, sync, stage.rotor_external)
+
+
+def _computed(circuit: Circuit, slip: Any, frequency: Any, sync: Any, external: float) -> _Inside:
+    rotor = circuit.rotor_admittance(slip, frequency, external)
+    gap = circuit.magnetising_admittance(frequency) + rotor
+    per_ampere2 = 3 / abs(gap) ** 2
+    return _Inside(
+        impedance=circuit.stator_impedance(frequency) + 1 / gap,
+        gap_per_ampere2=per_ampere2 * rotor.real,
+        core_per_ampere2=per_ampere2 / circuit.Rfe,
+        rotor_slip=slip,
+        external_share=external / (circuit.rotor[0].R + external),
+        stator_resistance=circuit.R1,
+        sync_speed=sync,
+    )
+
+
+def _typed(motor: Motor, speed: Any, slip: Any, sync: Any) -> _Inside:
+    """A motor known by its curves alone: at each speed current follows voltage and torque its square."""
+    points = motor.curves or ()
+    x = speed / motor.rating.synchronous_speed
+    at = [p.speed for p in points]
+    current = np.interp(x, at, [p.current for p in points])
+    factor = np.interp(x, at, [p.power_factor for p in points])
+    torque = np.interp(x, at, [p.torque for p in points]) + motor.mechanical_torque(speed)
+    magnitude = motor.rating.phase_voltage / np.maximum(current, 1e-9)
+    sine = np.sqrt(1 - factor**2)
+    gap = torque * sync / np.maximum(current, 1e-9) ** 2
+    resistance = np.maximum(magnitude * factor - gap / 3, 0.0)
+    return _Inside(
+        impedance=magnitude * (factor + 1j * sine),
+        gap_per_ampere2=gap,
+        core_per_ampere2=0.0 * x,
+        rotor_slip=slip,
+        external_share=0.0,
+        stator_resistance=resistance,
+        sync_speed=sync,
+    )
+
+
+def _point(
+    motor: Motor, stage: Stage, inside: _Inside, *, speed: Any, busbars: tuple[Any, ...], line: Any, current: Any
+) -> Point:
+    squared = abs(current) ** 2
+    gap = inside.gap_per_ampere2 * squared
+    electromagnetic = gap / inside.sync_speed
+    magnitude = abs(current)
+    mechanical, stray = motor.mechanical_torque(speed), motor.stray_torque(speed, magnitude)
+    stator, core = 3 * inside.stator_resistance * squared, inside.core_per_ampere2 * squared
+    power = 3 * (busbars[-1] * np.conj(line)).real
+    return Point(
+        speed=speed,
+        torque=electromagnetic - mechanical - stray,
+        electromagnetic=electromagnetic,
+        line=abs(line),
+        motor=magnitude * stage.lead_factor,
+        winding=magnitude * (1 / sqrt(3) if motor.rating.connection == "delta" else 1.0),
+        motor_voltage=abs(current * inside.impedance),
+        busbars=busbars,
+        power=power,
+        stator_loss=stator,
+        rotor_loss=inside.rotor_slip * gap * (1 - inside.external_share),
+        external_loss=inside.rotor_slip * gap * inside.external_share,
+        core_loss=core,
+        starter_loss=power - stator - core - gap,
+        mechanical_loss=mechanical * speed,
+        stray_loss=stray * speed,
+    )
+
+
+def _idle(drive: Drive, motor: Motor, speed: Any) -> Point:
+    """Cut from the supply: friction and windage only."""
+    zero = 0.0 * speed
+    busbars = tuple(v + zero for v in network.prestart(drive.supply).busbars)
+    drag = motor.mechanical_torque(speed)
+    names = ("electromagnetic", "line", "motor", "winding", "motor_voltage", "power", "stator_loss", "rotor_loss")
+    nothing = dict.fromkeys((*names, "external_loss", "core_loss", "starter_loss", "stray_loss"), zero)
+    return Point(speed=speed, torque=-drag, busbars=busbars, mechanical_loss=drag * speed, **nothing)
+
+
+def _factor(stage: Stage, speed: Any, time: Any) -> Any:
+    """Voltage factor of a converter: the law in time, held under the cap in speed; 1 without either."""
+    factor: Any = 1.0 if stage.voltage is None else stage.voltage.at(time)
+    if stage.voltage_cap is not None:
+        factor = np.minimum(factor, stage.voltage_cap.at(speed))
+    return float(factor) if isinstance(speed, float) else factor
+
+
+def _phase_control(branch: Any, factor: Any) -> Any:
+    """Admittance of a phase-controlled branch: same current on both sides, active power conserved, fundamental only."""
+    if isinstance(factor, float) and factor == 1.0:
+        return 1 / branch
+    cosine = factor * (1 / branch).real * abs(branch)
+    return factor / abs(branch) * (cosine - 1j * (1 - cosine**2) ** 0.5)
+
+
+def _behind_dc_link(drive: Drive, power: Any) -> tuple[tuple[Any, ...], Any]:
+    """Busbar voltages and line current when an inverter takes `power` (W per phase) at displacement factor 1.
+
+    Power that the motor returns is lost in the dc link, not fed back.
+    """
+    busbars = network.prestart(drive.supply).busbars
+    for _ in range(40):
+        admittance = np.maximum(power, 0.0) / abs(busbars[-1]) ** 2
+        before, busbars = busbars[-1], network.solve(drive.supply, admittance).busbars
+        if np.max(abs(busbars[-1] - before)) < 1e-10 * abs(drive.supply.voltage):
+            break
+    return busbars, busbars[-1] * np.maximum(power, 0.0) / abs(busbars[-1]) ** 2
+
+
+def _at(impedance: complex, frequency: Any) -> Any:
+    return impedance.real + 1j * impedance.imag * frequency
