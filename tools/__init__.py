@@ -1,0 +1,1 @@
+"""House-keeping scripts; nothing here is installed with slipwise."""
