@@ -1,0 +1,87 @@
+"""The SI unit of every number a result holds, and how a unit is written into a key or a column heading.
+
+The rule: a key ends in its unit, spaces dropped and "/" read as "per": `run_up_time_s`, `torque_Nm`, `speed_rad_per_s`.
+A number without a suffix is a count, or a pure number, or has its unit in the key `unit` beside it.
+"""
+
+from __future__ import annotations
+
+UNITS: dict[str, dict[str, str]] = {
+    "LedgerRow": {"energy": "J"},
+    "StageMark": {"begin": "s", "end": "s", "end_speed": "rad/s"},
+    "Curves": {
+        "speed": "rad/s",
+        "torque": "N m",
+        "load": "N m",
+        "line_current": "A",
+        "motor_current": "A",
+        "winding_current": "A",
+        "busbar_voltage": "pu",
+        "stator_loss": "W",
+        "rotor_loss": "W",
+        "power": "W",
+    },
+    "RunUp": {
+        "run_up_time": "s",
+        "hang_speed": "rad/s",
+        "final_speed": "rad/s",
+        "time": "s",
+        "speed": "rad/s",
+        "torque": "N m",
+        "load": "N m",
+        "line_current": "A",
+        "motor_current": "A",
+        "winding_current": "A",
+        "busbar_voltage": "pu",
+        "prestart_voltage": "pu",
+        "stator_heat": "J",
+        "rotor_heat": "J",
+        "current_heat": "s",
+    },
+    "Peaks": {
+        "torque_max": "N m",
+        "torque_max_time": "s",
+        "torque_min": "N m",
+        "torque_min_time": "s",
+        "line_current": "A",
+        "line_current_time": "s",
+        "winding_current": "A",
+    },
+    "Transient": {
+        "switching_angle": "rad",
+        "run_up_time": "s",
+        "final_speed": "rad/s",
+        "time": "s",
+        "speed": "rad/s",
+        "torque": "N m",
+        "load": "N m",
+        "line_currents": "A",
+        "winding_currents": "A",
+        "terminal_voltages": "V",
+    },
+    "TransientBand": {"angles": "rad", "torque_max": "N m", "torque_min": "N m", "line_current": "A"},
+    "StudyResult": {"synchronous_speed": "rad/s", "rated_torque": "N m", "rated_current": "A"},
+}
+"""Unit by record and field. A record absent here holds pure numbers, or numbers with `unit` beside them."""
+
+PURE: dict[str, frozenset[str]] = {
+    "Criterion": frozenset({"margin"}),
+    "PlateRow": frozenset({"tolerance_low", "tolerance_high"}),
+    "Curves": frozenset({"power_factor"}),
+    "RunUp": frozenset({"power_factor"}),
+    "Transient": frozenset({"steps"}),
+    "StudyResult": frozenset({"schema_version"}),
+    "Wiring": frozenset({"motor_leads"}),
+}
+"""Numbers that have no unit: ratios and counts."""
+
+
+def suffix(unit: str) -> str:
+    """A unit as the end of a key: "N m" gives "Nm", "rad/s" gives "rad_per_s"; "" for a pure number."""
+    return unit.replace(" ", "").replace("/", "_per_")
+
+
+def key_of(record: str, field: str) -> str:
+    """The key under which a field of a record is written, its unit at the end."""
+    unit = UNITS.get(record, {}).get(field, "")
+    return f"{field}_{suffix(unit)}" if unit else field
