@@ -108,7 +108,7 @@ class Stage:
     @property
     def lead_factor(self) -> float:
         """Current in the motor's leads per star-equivalent motor current: 1/sqrt 3 while a delta winding stands in star."""
-        return 1 / sqrt(3) if abs(phase(self.ratio)) > 0.1 else 1.0
+        return 1 / sqrt(3) if abs(phase(self.ratio)) > 0.3 else 1.0
 
     @property
     def controlled(self) -> bool:

@@ -83,11 +83,9 @@ def solve(drive: Drive, stage: Stage, speed: Any, time: Any = 0.0) -> Point:
     factor = _factor(stage, speed, time)
     admittance = _phase_control(branch, factor) + (0.0 if stage.shunt is None else 1 / stage.shunt)
     voltages = network.solve(drive.supply, admittance)
-    v = voltages.terminals
-    line_branch = factor * v / branch
-    return _point(
-        drive, motor, stage, inside, speed, voltages.busbars, v * admittance, line_branch / np.conj(stage.ratio)
-    )
+    line = voltages.terminals * admittance
+    current = factor * voltages.terminals / branch / np.conj(stage.ratio)
+    return _point(motor, stage, inside, speed=speed, busbars=voltages.busbars, line=line, current=current)
 
 
 def characteristic(stage: Stage, drive: Drive, speeds: ArrayLike | None = None, time: Any = 0.0) -> Curves:
