@@ -41,7 +41,9 @@ def one_way(file: Path, folder: Path) -> Path:
     text = file.read_text(encoding="utf-8")
     begin = text.index("[starting]")
     end = text.find("\n[", begin + 1)
-    copy.write_text(text[:begin] + '[starting]\nways = ["direct"]\n' + (text[end:] if end > 0 else ""), encoding="utf-8")
+    copy.write_text(
+        text[:begin] + '[starting]\nways = ["direct"]\n' + (text[end:] if end > 0 else ""), encoding="utf-8"
+    )
     return copy
 
 
@@ -74,7 +76,5 @@ def sections() -> list[str]:
     """Latency of fresh processes."""
     with tempfile.TemporaryDirectory() as place:
         rows = latency(Path(place))
-    note = (
-        f"Seconds. Cold: the first time ever, nothing compiled before. Warm: median and greatest of {RUNS} fresh processes."
-    )
+    note = f"Seconds. Cold: the first time ever, nothing compiled before. Warm: median and greatest of {RUNS} fresh processes."
     return [section("A fresh process", ("command", "cold", "warm, median", "warm, greatest", "target"), rows, note)]

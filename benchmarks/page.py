@@ -18,7 +18,9 @@ def machine_class() -> str:
     model = platform.machine()
     cpuinfo = Path("/proc/cpuinfo")
     if cpuinfo.exists():
-        names = [line.split(":", 1)[1].strip() for line in cpuinfo.read_text().splitlines() if line.startswith("model name")]
+        names = [
+            line.split(":", 1)[1].strip() for line in cpuinfo.read_text().splitlines() if line.startswith("model name")
+        ]
         model = f"{model}, {names[0]}" if names else model
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
     memory = ""
@@ -43,10 +45,9 @@ def section(title: str, columns: Sequence[str], rows: Iterable[Sequence[object]]
 def write(name: str, title: str, command: str, sections: Iterable[str]) -> Path:
     """Writes docs/evidence/NAME.md whole, and returns its path."""
     versions = ", ".join(f"{package} {version(package)}" for package in PACKAGES)
-    head = (
-        f"# {title}\n\nMade by `{command}` on {datetime.now(UTC):%Y-%m-%d}, in one run, on this class of machine: {machine_class()}; "
-        f"Python {platform.python_version()}, {versions}.\n"
-    )
+    made = f"Made by `{command}` on {datetime.now(UTC):%Y-%m-%d}, in one run"
+    on = f"on this class of machine: {machine_class()}; Python {platform.python_version()}, {versions}"
+    head = f"# {title}\n\n{made}, {on}.\n"
     EVIDENCE.mkdir(parents=True, exist_ok=True)
     target = EVIDENCE / f"{name}.md"
     unfinished = target.with_suffix(".part")

@@ -80,7 +80,9 @@ def expression(package: Distribution) -> str:
     stated = meta.get("License-Expression")
     if stated:
         return str(stated)
-    words = [line.rsplit("::", 1)[1].strip() for line in meta.get_all("Classifier") or [] if line.startswith("License ::")]
+    words = [
+        line.rsplit("::", 1)[1].strip() for line in meta.get_all("Classifier") or [] if line.startswith("License ::")
+    ]
     words = [word for word in words if word != "OSI Approved"] or [str(meta.get("License") or "").split("\n")[0]]
     return " AND ".join(COMMON_NAMES.get(word.lower(), word) for word in words if word)
 

@@ -1,0 +1,55 @@
+"""`slipwise point`: steady operating points."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+def point(
+    file: Path,
+    *,
+    speed: tuple[str, ...] = (),
+    slip: tuple[str, ...] = (),
+    torque: tuple[str, ...] = (),
+    stiff: bool = False,
+) -> None:
+    """Steady operating points of the motor in FILE, on its supply: where the study's load settles, and what you ask for.
+
+    Parameters
+    ----------
+    file
+        The study file.
+    speed
+        Shaft speed with its unit, such as "1470 r/min". May be repeated.
+    slip
+        Slip, such as "3 %" or 0.03. May be repeated.
+    torque
+        Shaft torque with its unit, such as "500 N m"; negative when the load drives the motor. May be repeated.
+    stiff
+        Hold rated voltage at the terminals, whatever the current.
+    """
+    from slipwise.doors.cli.session import show_table
+    from slipwise.present.points import points_table
+    from slipwise.quantity.units import parse
+    from slipwise.study import points
+    from slipwise.study.reader import load
+
+    drive = points.drive_of(load(file), stiff=stiff)
+    synchronous = drive.motor.rating.synchronous_speed
+    found = [points.at_load(drive)]
+    for text in speed:
+        found.append(points.at_speed(drive, parse(text, "rad/s", "--speed").value, text))
+    for text in slip:
+        value = parse(_number(text), "pu", "--slip").value
+        found.append(points.at_speed(drive, synchronous * (1 - value), f"slip {text}"))
+    for text in torque:
+        found.append(points.at_torque(drive, parse(text, "N m", "--torque").value, text))
+    show_table(points_table(found))
+
+
+def _number(text: str) -> str | float:
+    """A bare number as a number, so that per cent and per unit stay apart; anything else as written."""
+    try:
+        return float(text)
+    except ValueError:
+        return text

@@ -1,0 +1,93 @@
+"""Runs the examples of a Markdown page in an empty folder and puts in what they really print.
+
+<!-- file: pump.toml -->      the next fenced block is written to that file
+```console                    lines after "$ " are run, the rest of the block is their output
+```pycon                      lines after ">>> " and "... " are run in one session per page
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import re
+import shlex
+import subprocess
+import sys
+import tempfile
+from code import InteractiveInterpreter
+from collections.abc import Iterator
+from pathlib import Path
+
+BLOCK = re.compile(r"(?:<!-- file: (?P<file>\S+) -->\n)?```(?P<kind>\w+)\n(?P<body>.*?)```", re.DOTALL)
+WIDTH = "100"
+
+
+def rendered(text: str) -> str:
+    """The page with every documented output as it is printed today."""
+    session = InteractiveInterpreter({"__name__": "documented"})
+    with tempfile.TemporaryDirectory() as place, _inside(Path(place)):
+        return BLOCK.sub(lambda found: _block(found, session), text)
+
+
+@contextlib.contextmanager
+def _inside(folder: Path) -> Iterator[None]:
+    before, columns = Path.cwd(), os.environ.get("COLUMNS")
+    os.chdir(folder)
+    os.environ["COLUMNS"] = WIDTH
+    try:
+        yield
+    finally:
+        os.chdir(before)
+        if columns is None:
+            del os.environ["COLUMNS"]
+        else:
+            os.environ["COLUMNS"] = columns
+
+
+def _block(found: re.Match[str], session: InteractiveInterpreter) -> str:
+    whole, body = found.group(0), found["body"]
+    if found["file"]:
+        Path(found["file"]).write_text(body, encoding="utf-8")
+    if found["kind"] == "console":
+        return whole.replace(body, _console(body))
+    if found["kind"] == "pycon":
+        return whole.replace(body, _python(body, session))
+    return whole
+
+
+def _console(body: str) -> str:
+    """Commands and what they print; `head -N` at the end of a command is understood, nothing else of a shell."""
+    shown = []
+    for line in body.splitlines():
+        if line.startswith("$ "):
+            shown += [line, *_run(line[2:])]
+    return "\n".join(shown) + "\n"
+
+
+def _run(command: str) -> list[str]:
+    words, _, cut = command.partition(" | head -")
+    name, *rest = shlex.split(words)
+    if name != "slipwise":
+        raise ValueError(f"only slipwise is run in documented examples, not {name}")
+    done = subprocess.run([sys.executable, "-m", "slipwise", *rest], capture_output=True, text=True, check=False)
+    lines = [line.rstrip() for line in (done.stdout or done.stderr).rstrip().splitlines()]
+    return lines[: int(cut)] if cut else lines
+
+
+def _python(body: str, session: InteractiveInterpreter) -> str:
+    shown: list[str] = []
+    source: list[str] = []
+    lines = [line for line in body.splitlines() if line.startswith((">>> ", "... ", "..."))]
+    for number, line in enumerate(lines):
+        source.append(line[4:])
+        shown.append(line)
+        following = lines[number + 1] if number + 1 < len(lines) else ""
+        if following.startswith("..."):
+            continue
+        out = io.StringIO()
+        with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
+            session.runsource("\n".join(source) + "\n", symbol="single")
+        shown += [printed.rstrip() for printed in out.getvalue().rstrip().splitlines()]
+        source = []
+    return "\n".join(shown) + "\n"
