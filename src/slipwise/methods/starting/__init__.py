@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from slipwise.methods.starting.autotransformer import Autotransformer
 from slipwise.methods.starting.direct import Direct
+from slipwise.methods.starting.star_delta import StarDelta
 from slipwise.methods.way import StartingWay
 
-STARTING: tuple[type[StartingWay], ...] = (Direct,)
+STARTING: tuple[type[StartingWay], ...] = (Direct, StarDelta, Autotransformer)

@@ -1,0 +1,100 @@
+"""How strong a reduced start must be: the weakest step that lifts the load, against what the supply allows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from slipwise.methods import survey
+from slipwise.methods.survey import percent
+from slipwise.methods.way import Task
+from slipwise.results.start import Outcome
+from slipwise.solve.plan import Drive, Stage, speed_reaches
+from slipwise.solve.run_up import run_up
+
+# Share of the run-up limit a reduced stage may use up, as the rest follows on full voltage: common practice.
+TIME_SHARE = 0.95
+# Speed to which the reduced stage has to lift the load when no changeover speed is given: common practice, no source.
+LIFT_TO = 0.85
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ladder:
+    """The strengths a reduced stage may have: higher means more voltage on the motor.
+
+    stage: builds it for a strength and a drive. steps: those that exist, ascending; None for any between low and high.
+    up_to: speed to which it must lift the load, rad/s; None: LIFT_TO of synchronous.
+    """
+
+    stage: Callable[[float, Drive], Stage]
+    steps: tuple[float, ...] | None
+    low: float
+    high: float
+    up_to: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """The strength chosen and what bound it, in words."""
+
+    strength: float
+    bound: str
+
+
+def weakest(ladder: Ladder, task: Task) -> Found:
+    """The weakest strength that lifts the load; says so when the supply allows less, or nothing lifts it.
+
+    Optimised: current and dip, which fall with the strength. Bound by: accelerating reserve in the worst case, run-up
+    time, and, from above, the dip limits and the agreed line current.
+    """
+    steps = ladder.steps or _steps(ladder)
+    enough = next((s for s in steps if lifts(ladder, s, task)), None)
+    least = percent(survey.reserve(task.limits))
+    if enough is None:
+        strongest = steps[-1]
+        return Found(
+            strength=strongest,
+            bound=f"the strongest there is, and even it falls short: {shortfall(ladder, strongest, task)}",
+        )
+    if ladder.steps is None:
+        bad = max((s for s in steps if s < enough), default=None)
+        if bad is not None:
+            enough = survey.bisect(lambda s: lifts(ladder, s, task), bad, enough, 20)
+    asked = survey.strain(ladder.stage(enough, task.nominal), task)
+    why = f"the weakest with a reserve of {least} of rated torque in the worst case"
+    lower = max((s for s in steps if s < enough), default=None)
+    if lower is not None:
+        why += f" ({shortfall(ladder, lower, task)} below it)" if ladder.steps else ""
+    if asked.share > 1:
+        why += f"; the supply allows less ({asked.words}), but nothing weaker lifts the load"
+    elif asked.share > 0:
+        why += f"; the supply bears it ({asked.words})"
+    return Found(strength=enough, bound=why)
+
+
+def lifts(ladder: Ladder, strength: float, task: Task) -> bool:
+    """Whether the stage keeps the reserve in the worst case up to the speed asked for, and gets there in time."""
+    return not shortfall(ladder, strength, task)
+
+
+def shortfall(ladder: Ladder, strength: float, task: Task) -> str:
+    """Why a strength does not do, in words; empty when it does."""
+    top = LIFT_TO * task.nominal.motor.rating.synchronous_speed if ladder.up_to is None else ladder.up_to
+    least = survey.reserve(task.limits)
+    found = survey.curves(ladder.stage(strength, task.worst), task.worst)
+    ends = survey.margin_ends(found, task.worst, least)
+    if ends is not None and ends < top:
+        where = "at standstill" if ends == 0 else f"from {survey.rpm(ends)}"
+        return f"less than {percent(least)} reserve {where}"
+    limit = task.limits.run_up_time.value
+    if limit is None:
+        return ""
+    stage = replace(ladder.stage(strength, task.worst), until=speed_reaches(top))
+    run = run_up((stage,), task.worst, case="worst", max_time=limit)
+    if run.outcome is Outcome.UNFINISHED or run.time[-1] > TIME_SHARE * limit:
+        return f"the run-up limit of {survey.amount(limit)} s is passed"
+    return ""
+
+
+def _steps(ladder: Ladder, count: int = 17) -> tuple[float, ...]:
+    return tuple(ladder.low + (ladder.high - ladder.low) * i / (count - 1) for i in range(count))
