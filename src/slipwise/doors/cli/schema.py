@@ -18,5 +18,5 @@ def schema(which: Literal["study", "results"] = "study") -> None:
     if which == "study":
         from slipwise.study.json_schema import json_schema
     else:
-        from slipwise.results.codec import json_schema
+        from slipwise.results.schema import results_json_schema as json_schema
     print(json.dumps(json_schema(), indent=2, ensure_ascii=False))

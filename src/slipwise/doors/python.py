@@ -1,0 +1,68 @@
+"""The Python door: what `import slipwise` offers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from slipwise.results.study import StudyResult
+    from slipwise.study.model import Study
+
+Progress = Callable[[str], None]
+
+
+def load(path: str | Path) -> Study:
+    """Reads a study file.
+
+    Args:
+        path: a TOML study file; `slipwise schema` prints its schema.
+
+    Returns:
+        The study as plain data in SI, with the origin of every value.
+
+    Raises:
+        InputError: everything that is wrong with the file, each with line, field, value, reason and remedy.
+    """
+    from slipwise.study.reader import load as read
+
+    return read(Path(path))
+
+
+def run(study: Study | str | Path, *, transients: bool = True, progress: Progress | None = None) -> StudyResult:
+    """Computes and judges every way of starting in a study.
+
+    Args:
+        study: from `load`, or the path of a study file.
+        transients: compute the electrical transient over the switching angle as well (peak torque, peak current).
+        progress: called with a few words before each piece of work.
+
+    Returns:
+        The whole answer: ways with curves, run-ups, transients and verdicts; the recommendation; inputs with their
+        origin; explanations; cautions. In a notebook it shows itself.
+
+    Raises:
+        InputError: the study file, or a setting that cannot stand for this drive.
+    """
+    from slipwise.study.run import run as compute
+
+    return compute(load(study) if isinstance(study, str | Path) else study, transients=transients, progress=progress)
+
+
+def read_results(folder: str | Path) -> StudyResult:
+    """Reads results that `slipwise study` wrote.
+
+    Args:
+        folder: the folder of outputs, or the `study.json` in it.
+
+    Returns:
+        The same record that `run` gave; arrays carry nine significant digits.
+
+    Raises:
+        InputError: not a result of slipwise, or of another schema version.
+    """
+    from slipwise.results.codec import load_result
+
+    path = Path(folder)
+    return load_result(path / "study.json" if path.is_dir() else path)
