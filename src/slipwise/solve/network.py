@@ -6,13 +6,14 @@ characteristic can be drawn over a whole grid with the same arithmetic.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 from typing import Any
 
 import numpy as np
 
 from slipwise.model.supply.path import Busbar, LoadModel, SupplyPath
+from slipwise.quantity.errors import InputError
 
 # Below this share of nominal voltage a constant-power load is held at the admittance it has there, because motors stall
 # and controls let go (common practice, no source); it also keeps a collapsing path solvable.
@@ -71,6 +72,32 @@ def thevenin(path: SupplyPath, frequency: float = 1.0) -> tuple[complex, complex
         impedance += _at(link.impedance, frequency)
         emf, impedance = emf / (1 + impedance * load), impedance / (1 + impedance * load)
     return emf, impedance
+
+
+def held_at(path: SupplyPath, level: float, busbar: int = 0) -> SupplyPath:
+    """The path with its source raised so that one busbar stands at `level` (pu of nominal) before the start.
+
+    What a voltage regulator does: the emf behind a generator's transient reactance, which then stays as it is while
+    the motor starts.
+
+    Raises:
+        InputError: no source voltage up to three times nominal holds that busbar.
+    """
+    low, high = 0.1 * path.voltage, 3.0 * path.voltage
+
+    def gap(voltage: float) -> float:
+        raised = replace(path, voltage=voltage)
+        return float(per_unit(raised, prestart(raised))[busbar]) - level
+
+    if gap(high) < 0:
+        name = path.busbars[busbar].name
+        raise InputError.of(
+            "supply", f"{level:g} pu at {name}", "the base load is too heavy for the source", "lessen it"
+        )
+    while high - low > 1e-12 * high:
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if gap(middle) < 0 else (low, middle)
+    return replace(path, voltage=high)
 
 
 def prestart_loads(path: SupplyPath) -> tuple[complex, ...]:
