@@ -66,10 +66,25 @@ def weakest(ladder: Ladder, task: Task) -> Found:
     if lower is not None:
         why += f" ({shortfall(ladder, lower, task)} below it)" if ladder.steps else ""
     if asked.share > 1:
-        why += f"; the supply allows less ({asked.words}), but nothing weaker lifts the load"
+        most = strongest_allowed(ladder, task)
+        allowed = "none of them" if most is None else percent(most)
+        why += f"; the supply allows only {allowed} ({asked.words}), but nothing weaker lifts the load"
     elif asked.share > 0:
         why += f"; the supply bears it ({asked.words})"
     return Found(strength=enough, bound=why)
+
+
+def strongest_allowed(ladder: Ladder, task: Task) -> float | None:
+    """The strongest that keeps every dip limit and the agreed line current; None when even the weakest does not."""
+
+    def allowed(strength: float) -> bool:
+        return survey.strain(ladder.stage(strength, task.nominal), task).share <= 1
+
+    steps = ladder.steps or _steps(ladder)
+    kept = [s for s in steps if allowed(s)]
+    if not kept or ladder.steps or kept[-1] == steps[-1]:
+        return kept[-1] if kept else None
+    return survey.bisect(allowed, next(s for s in steps if s > kept[-1]), kept[-1])
 
 
 def lifts(ladder: Ladder, strength: float, task: Task) -> bool:
