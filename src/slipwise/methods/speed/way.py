@@ -1,0 +1,69 @@
+"""What every way of speed control offers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import ClassVar, Protocol, Self
+
+from slipwise.methods.way import Designed
+from slipwise.results.speed import DutyPoint, Envelope, Family, OperatingPoint
+from slipwise.results.study import Setting
+from slipwise.results.wiring import Wiring
+from slipwise.solve.plan import Drive
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """Where the motor stands. altitude m; ambient degC; forced: cooled by its own blower (IC 416) at any speed."""
+
+    altitude: float = 0.0
+    ambient: float = 40.0
+    forced: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpeedTask:
+    """What a speed control is designed for."""
+
+    drive: Drive
+    duty: tuple[DutyPoint, ...]
+    site: Site
+    overload: float = 1.5  # short-time current of a converter, pu of rated
+
+
+class SpeedWay(Protocol):
+    """One way of speed control: a frozen dataclass of its settings with these."""
+
+    key: ClassVar[str]
+    title: ClassVar[str]
+    summary: ClassVar[str]
+
+    @classmethod
+    def designed_for(cls, task: SpeedTask, given: Mapping[str, float | str]) -> Designed[Self]:
+        """Keeps every given setting and chooses the others; raises InputError when the way cannot be used at all."""
+        ...
+
+    def point(self, task: SpeedTask, duty: DutyPoint) -> OperatingPoint:
+        """The way at one demand; an infeasible point is an answer with its reason, not an error."""
+        ...
+
+    def families(self, task: SpeedTask) -> tuple[Family, ...]:
+        """Characteristics as a lecturer draws them, computed from this motor."""
+        ...
+
+    def envelope(self, task: SpeedTask) -> Envelope | None:
+        """Torque over speed that can be held; None where the notion does not apply."""
+        ...
+
+    def ratings(self, task: SpeedTask) -> tuple[Setting, ...]:
+        """What must be bought for this duty: converter, transformer, resistor."""
+        ...
+
+    def started_by(self, task: SpeedTask) -> tuple[str, ...]:
+        """Keys of the ways of starting that suit a motor so controlled."""
+        ...
+
+    def wiring(self) -> Wiring:
+        """The power circuit and the contact table."""
+        ...
