@@ -1,0 +1,386 @@
+"""Results as neutral tables: terminal, report, notebook and page draw the same rows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from slipwise.quantity.provenance import Origin, Sourced
+from slipwise.quantity.show import MINUS, MISSING, THIN, display_unit, show, show_number, show_range
+from slipwise.results.criteria import Criterion, Status
+from slipwise.results.ledger import Ledger, Side
+from slipwise.results.start import Outcome, Peaks, RunUp, StageMark
+from slipwise.results.study import Explanation, PlateRow, Setting, StudyResult, WayResult
+from slipwise.results.table import Column, Table
+
+SIDES = {
+    Side.SUPPLIED: "supplied",
+    Side.LOST: "lost as heat",
+    Side.STORED: "stored",
+    Side.SHAFT: "given to the load",
+}
+STATUS_WORDS = {
+    Status.PASSES: "passes",
+    Status.CONDITION: "passes with a condition",
+    Status.FAILS: "fails",
+    Status.UNKNOWN: "not judged",
+}
+NOT_GIVEN = (Origin.ASSUMED, Origin.ESTIMATED)
+
+
+def signed(ratio: float | None) -> str:
+    """A ratio as per cent with its sign, two figures: "+24 %", a dash when there is none."""
+    if ratio is None:
+        return MISSING
+    text = show(ratio, "pu", digits=2)
+    return text if text.startswith(MINUS) else f"+{text}"
+
+
+def ranked(result: StudyResult) -> tuple[WayResult, ...]:
+    """The recommended way, the runner-up, then the others as the study lists them."""
+    chosen = (result.recommendation.way, result.recommendation.runner_up)
+    return tuple(sorted(result.ways, key=lambda way: chosen.index(way.key) if way.key in chosen else len(chosen)))
+
+
+def by_margin(criteria: Iterable[Criterion]) -> tuple[Criterion, ...]:
+    """Tightest first; rows that are not judged last."""
+    return tuple(sorted(criteria, key=lambda row: (row.margin is None, row.margin if row.margin is not None else 0.0)))
+
+
+def place(result: StudyResult, way: WayResult) -> str:
+    """ "recommended", "runner-up" or nothing."""
+    places = {result.recommendation.runner_up: "runner-up", result.recommendation.way: "recommended"}
+    return places.get(way.key, "")
+
+
+def limit_text(row: Criterion) -> str:
+    """ "at most 10 %", or a dash when no limit is set."""
+    return MISSING if row.limit is None else f"{row.sense.value} {show(row.limit, row.unit)}"
+
+
+def run_up_text(run_up: RunUp) -> str:
+    """The run-up time, or how the start ended instead."""
+    if run_up.outcome is Outcome.ARRIVED:
+        return show(run_up.run_up_time, "s")
+    if run_up.outcome is Outcome.HANGS:
+        return f"hangs at {show(run_up.hang_speed, 'rad/s')}"
+    if run_up.outcome is Outcome.UNFINISHED:
+        return f"not there after {show(float(run_up.time[-1]), 's')}"
+    return str(run_up.outcome.value)
+
+
+def comparison(result: StudyResult) -> Table:
+    """All ways on one view: the verdict, then what binds, then the time to run up. Recommended way first."""
+    columns = (
+        Column(title="Way"),
+        Column(title="Verdict"),
+        Column(title="Binds"),
+        Column(title="Value", numeric=True),
+        Column(title="Limit", numeric=True),
+        Column(title="Margin", numeric=True),
+        Column(title="Run-up", numeric=True),
+    )
+    rows = []
+    for way in ranked(result):
+        binding = way.verdict.binding
+        cells = ("nothing judged", MISSING, MISSING, MISSING)
+        if binding is not None:
+            cells = (binding.title, show(binding.value, binding.unit), limit_text(binding), signed(binding.margin))
+        time = run_up_text(way.run_ups[0]) if way.run_ups else MISSING
+        rows.append((way.title, STATUS_WORDS[way.verdict.status], *cells, time))
+    case = result.ways[0].run_ups[0].case if result.ways and result.ways[0].run_ups else ""
+    note = f"Run-up: {case} case. Margin: share of the limit still in hand." if case else ""
+    return Table(title="The ways compared", columns=columns, rows=tuple(rows), note=note)
+
+
+def criteria(way: WayResult) -> Table:
+    """Every criterion of one way, the tightest first, with case and source of the limit."""
+    columns = (
+        Column(title="Criterion"),
+        Column(title="Value", numeric=True),
+        Column(title="Limit", numeric=True),
+        Column(title="Margin", numeric=True),
+        Column(title="Status"),
+        Column(title="Case"),
+        Column(title="Source of the limit"),
+    )
+    rows = tuple(
+        (
+            row.title,
+            show(row.value, row.unit),
+            limit_text(row),
+            signed(row.margin),
+            STATUS_WORDS[row.status] + (f": {row.condition}" if row.condition else ""),
+            row.case,
+            row.source,
+        )
+        for row in by_margin(way.verdict.criteria)
+    )
+    return Table(title=f"Criteria: {way.title}", columns=columns, rows=rows)
+
+
+def setting_text(setting: Setting) -> str:
+    """The value of a setting as shown: in words, or number and unit."""
+    return setting.text or show(setting.value, setting.unit)
+
+
+def settings(way: WayResult) -> Table:
+    """What is to be set, and whether the user gave it or the design chose it."""
+    columns = (
+        Column(title="Setting"),
+        Column(title="Value", numeric=True),
+        Column(title="Origin"),
+        Column(title="Why"),
+    )
+    rows = tuple((s.title, setting_text(s), s.origin, s.why) for s in way.settings)
+    return Table(title=f"Settings: {way.title}", columns=columns, rows=rows, note=way.designed)
+
+
+def tolerance_text(row: PlateRow) -> str:
+    """ "−15 % to +25 %", "at most +20 %", "at least −10 %", or a dash."""
+    low, high = row.tolerance_low, row.tolerance_high
+    if low is None and high is None:
+        return MISSING
+    if low is None:
+        return f"at most {signed(high)}"
+    return f"at least {signed(low)}" if high is None else f"{signed(low)} to {signed(high)}"
+
+
+def plate(result: StudyResult) -> Table:
+    """Plate and catalogue values against the model, with the difference and the tolerance of the standard."""
+    columns = (
+        Column(title="Quantity"),
+        Column(title="Plate", numeric=True),
+        Column(title="Model", numeric=True),
+        Column(title="Difference", numeric=True),
+        Column(title="Tolerance", numeric=True),
+        Column(title="Source"),
+    )
+    rows = tuple(
+        (
+            row.name,
+            show(row.plate, row.unit, digits=4),
+            show(row.model, row.unit, digits=4),
+            signed(row.model / row.plate - 1) if row.plate else MISSING,
+            tolerance_text(row),
+            row.source,
+        )
+        for row in result.plate
+    )
+    return Table(title="Plate against model", columns=columns, rows=rows)
+
+
+def value_text(item: Sourced) -> str:
+    """A sourced value as shown, with its range when it has one; in the user's words when there is no number."""
+    return item.text if item.value is None else show_range(item.value, item.low, item.high, item.unit)
+
+
+def inputs(result: StudyResult, origins: Sequence[Origin] = tuple(Origin), title: str = "Inputs") -> Table:
+    """Inputs with their origin; `text` as entered stands beside the value in SI-based units when it was given."""
+    columns = (
+        Column(title="Quantity"),
+        Column(title="Value", numeric=True),
+        Column(title="Origin"),
+        Column(title="As entered, or why"),
+    )
+    rows = tuple(
+        (
+            item.name,
+            value_text(item),
+            item.origin.value,
+            item.text if item.origin is Origin.GIVEN else item.why or item.text,
+        )
+        for item in result.inputs
+        if item.origin in origins
+    )
+    return Table(title=title, columns=columns, rows=rows)
+
+
+def not_given(result: StudyResult) -> Table:
+    """Everything the answer rests on that the user did not give: assumed and estimated values with their ranges."""
+    note = "" if any(i.origin in NOT_GIVEN for i in result.inputs) else "Nothing was assumed or estimated."
+    table = inputs(result, NOT_GIVEN, "What was not given")
+    return Table(title=table.title, columns=table.columns, rows=table.rows, note=note)
+
+
+def given(result: StudyResult) -> Table:
+    """What the user gave, and what follows from it."""
+    return inputs(result, (Origin.GIVEN, Origin.DERIVED), "What was given, and what follows from it")
+
+
+def rated(result: StudyResult) -> Table:
+    """The motor's rated and derived figures."""
+    columns = (Column(title="Quantity"), Column(title="Value", numeric=True), Column(title="Origin"))
+    rows = tuple((item.name, value_text(item), item.origin.value) for item in result.rated)
+    return Table(title="The motor", columns=columns, rows=rows)
+
+
+def ledger(energy: Ledger, title: str = "Where the energy went") -> Table:
+    """supplied = lost + stored + given to the load, in one unit, and how well the balance closes."""
+    unit = display_unit((row.energy for row in energy.rows), "J")
+    columns = (Column(title="Energy"), Column(title="Side"), Column(title=unit, numeric=True))
+    rows = tuple(
+        (row.name, SIDES[row.side], show_number(row.energy, "J", unit))
+        for side in Side
+        for row in energy.rows
+        if row.side is side
+    )
+    gap = (
+        f"to {show(abs(energy.closure), '', digits=1)} of the energy that passed through"
+        if energy.closure
+        else "exactly"
+    )
+    note = f"The balance closes {gap}."
+    return Table(title=title, columns=columns, rows=rows, note=note)
+
+
+def stages(marks: Sequence[StageMark], title: str = "Stages") -> Table:
+    """When each stage began and ended, at which speed, and why."""
+    columns = (
+        Column(title="Stage"),
+        Column(title="Begins", numeric=True),
+        Column(title="Ends", numeric=True),
+        Column(title="Speed at its end", numeric=True),
+        Column(title="Ended by"),
+        Column(title="Contacts closed"),
+    )
+    rows = tuple(
+        (
+            m.name,
+            show(m.begin, "s"),
+            show(m.end, "s"),
+            show(m.end_speed, "rad/s"),
+            m.reason,
+            ", ".join(m.contacts) or MISSING,
+        )
+        for m in marks
+    )
+    return Table(title=title, columns=columns, rows=rows)
+
+
+def cases(way: WayResult) -> Table:
+    """One run-up a row: how it ended in each case of supply and tolerance."""
+    columns = (
+        Column(title="Case"),
+        Column(title="Outcome"),
+        Column(title="Run-up", numeric=True),
+        Column(title="Final speed", numeric=True),
+        Column(title="Greatest line current", numeric=True),
+        Column(title="Heat in the stator", numeric=True),
+        Column(title="Heat in the rotor", numeric=True),
+    )
+    rows = tuple(
+        (
+            run.case,
+            run.outcome.value,
+            show(run.run_up_time, "s"),
+            show(run.final_speed, "rad/s"),
+            show(float(run.line_current.max()), "A"),
+            show(run.stator_heat, "J"),
+            show(run.rotor_heat, "J"),
+        )
+        for run in way.run_ups
+    )
+    return Table(title=f"Run-up in each case: {way.title}", columns=columns, rows=rows)
+
+
+def peaks(way: WayResult) -> Table:
+    """Extremes of the electrical transient, over the whole start and in each stage, with their times."""
+    columns = (
+        Column(title="Over"),
+        Column(title="Greatest torque", numeric=True),
+        Column(title="at", numeric=True),
+        Column(title="Least torque", numeric=True),
+        Column(title="at", numeric=True),
+        Column(title="Peak line current", numeric=True),
+        Column(title="at", numeric=True),
+        Column(title="Phase"),
+    )
+    if way.band is None:
+        return Table(title=f"Peaks: {way.title}", columns=columns, rows=(), note=way.transient_note)
+    worst = way.band.worst
+    rows = [_peak_cells("the whole start", worst.peaks)]
+    rows += [_peak_cells(m.name, p) for m, p in zip(worst.stages, worst.stage_peaks, strict=False)]
+    note = f"At a switching angle of {show(worst.switching_angle, 'rad')}, the worst of {len(way.band.angles)} angles."
+    return Table(title=f"Peaks: {way.title}", columns=columns, rows=tuple(rows), note=note)
+
+
+def _peak_cells(over: str, peak: Peaks) -> tuple[str, ...]:
+    return (
+        over,
+        show(peak.torque_max, "N m"),
+        show(peak.torque_max_time, "s"),
+        show(peak.torque_min, "N m"),
+        show(peak.torque_min_time, "s"),
+        show(peak.line_current, "A"),
+        show(peak.line_current_time, "s"),
+        peak.line_current_phase,
+    )
+
+
+def contacts(way: WayResult) -> Table:
+    """Which contact is closed in which stage."""
+    wiring = way.wiring
+    names = tuple(dict.fromkeys(name for closed in wiring.closed for name in closed))
+    columns = (Column(title="Contact"), *(Column(title=stage) for stage in wiring.stages))
+    rows = tuple((name, *("closed" if name in closed else "open" for closed in wiring.closed)) for name in names)
+    return Table(title=f"Contacts: {way.title}", columns=columns, rows=rows)
+
+
+def explanation(item: Explanation) -> Table:
+    """The inputs behind one number."""
+    columns = (
+        Column(title="Symbol"),
+        Column(title="Quantity"),
+        Column(title="Value", numeric=True),
+        Column(title="Origin"),
+    )
+    rows = tuple((i.symbol, i.name, show(i.value, i.unit, digits=4), i.text or i.origin) for i in item.inputs)
+    value = show(item.value, item.unit, digits=4)
+    note = " ".join(
+        part for part in (item.expression, item.method, f"Source: {item.source}." if item.source else "") if part
+    )
+    return Table(title=f"{item.title}: {value}", columns=columns, rows=rows, note=note)
+
+
+def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
+    """Every table of a study under a stable key, those of a way as `way/table`; empty tables are left out."""
+    found = [
+        ("comparison", comparison(result)),
+        ("not_given", not_given(result)),
+        ("given", given(result)),
+        ("rated", rated(result)),
+        ("plate", plate(result)),
+    ]
+    for way in ranked(result):
+        found += [
+            (f"{way.key}/criteria", criteria(way)),
+            (f"{way.key}/settings", settings(way)),
+            (f"{way.key}/cases", cases(way)),
+        ]
+        if way.run_ups:
+            found += [
+                (f"{way.key}/stages", stages(way.run_ups[0].stages)),
+                (f"{way.key}/energy", ledger(way.run_ups[0].energy)),
+            ]
+        if way.band is not None:
+            found.append(
+                (
+                    f"{way.key}/transient_energy",
+                    ledger(way.band.worst.energy, "Where the energy went, electrical transient"),
+                )
+            )
+        found += [(f"{way.key}/peaks", peaks(way)), (f"{way.key}/contacts", contacts(way))]
+    return tuple((key, table) for key, table in found if table.rows or table.note)
+
+
+def verdict_sentence(result: StudyResult) -> str:
+    """The answer in one sentence."""
+    best = next((way for way in result.ways if way.key == result.recommendation.way), None)
+    if best is None:
+        return "None of the ways compared passes."
+    return f"Start it by: {best.title} ({STATUS_WORDS[best.verdict.status]})."
+
+
+def plain(text: str) -> str:
+    """Text with ordinary spaces and hyphens, for places that know no other."""
+    return text.replace(THIN, " ").replace(MINUS, "-")

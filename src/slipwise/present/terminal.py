@@ -1,0 +1,199 @@
+"""A study in the terminal: the answer first, why, the ways side by side, then what it rests on and what to mind.
+
+Thin rules, no boxes; a status is a word before it is a colour. Written to a file or a pipe the same text comes out
+plain: no colour codes, ordinary spaces and ASCII rules, so that it can be searched and compared.
+"""
+
+from __future__ import annotations
+
+import sys
+import textwrap
+from collections.abc import Iterable
+from dataclasses import dataclass
+from io import StringIO
+from typing import IO, TYPE_CHECKING, Literal
+
+from slipwise.present import tables
+from slipwise.quantity.show import THIN, show
+from slipwise.results.criteria import Status
+from slipwise.results.study import StudyResult, WayResult
+from slipwise.results.table import Table
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+STAND_IN = "¤"  # for the thin space, at which a table would break the line between number and unit
+WIDEST = 120  # longer lines are hard to read
+COLOURS = {Status.PASSES: "green", Status.CONDITION: "yellow", Status.FAILS: "red", Status.UNKNOWN: "dim"}
+
+
+def print_result(result: StudyResult, file: IO[str] | None = None) -> None:
+    """Prints a study to `file` (standard output when None): styled on a terminal, plain anywhere else."""
+    file = file or sys.stdout
+    console = _console(file)
+    page = _Page(width=min(console.width, WIDEST), colour=console.is_terminal and not console.no_color)
+    file.write(_encodable(page.study(result), file))
+
+
+def print_table(table: Table, file: IO[str] | None = None) -> None:
+    """Prints one table in the same look."""
+    file = file or sys.stdout
+    console = _console(file)
+    page = _Page(width=min(console.width, WIDEST), colour=console.is_terminal and not console.no_color)
+    file.write(_encodable(page.table(table), file))
+
+
+def text(result: StudyResult, width: int = 80, colour: bool = False) -> str:
+    """A study as text of the given width; with colour codes and thin spaces if `colour`, plain otherwise."""
+    return _Page(width=width, colour=colour).study(result)
+
+
+def way_text(result: StudyResult, key: str, width: int = 80, colour: bool = False) -> str:
+    """Everything about one way: criteria, settings, cases, stages, energy, peaks.
+
+    Raises:
+        KeyError: the study has no such way.
+    """
+    found = [table for name, table in tables.all_tables(result) if name.startswith(f"{key}/")]
+    if not found:
+        raise KeyError(key)
+    page = _Page(width=width, colour=colour)
+    return "\n".join(page.table(table) for table in found)
+
+
+def table_text(table: Table, width: int = 80, colour: bool = False) -> str:
+    """One table as text."""
+    return _Page(width=width, colour=colour).table(table)
+
+
+def _console(file: IO[str]) -> Console:
+    from rich.console import Console
+
+    return Console(file=file)
+
+
+def _encodable(content: str, file: IO[str]) -> str:
+    """What the stream's encoding cannot write becomes "?", rather than an error at the end of a long computation."""
+    encoding = getattr(file, "encoding", None) or "utf-8"
+    return content.encode(encoding, errors="replace").decode(encoding)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Page:
+    """A width and whether colours are wanted; draws everything as text."""
+
+    width: int
+    colour: bool
+
+    def study(self, result: StudyResult) -> str:
+        """The whole answer, short."""
+        parts = [
+            self._heading(result.title),
+            self._answer(result),
+            self.table(tables.comparison(result)),
+            self._others(result),
+            self._not_given(result),
+            self._block("Mind", result.cautions),
+        ]
+        return "\n".join(part for part in parts if part)
+
+    def table(self, table: Table) -> str:
+        """Title, rows under a thin rule, note."""
+        note = self._wrapped(table.note, "") if table.note else ""
+        if not table.rows:
+            return self._styled(f"{table.title}\n", "bold") + note
+        return self._rows(table) + note
+
+    def _heading(self, title: str) -> str:
+        rule = ("─" if self.colour else "-") * min(self.width, len(title))
+        return self._styled(f"{self._line(title)}\n", "bold") + self._styled(f"{rule}\n", "dim")
+
+    def _answer(self, result: StudyResult) -> str:
+        best = next((way for way in result.ways if way.key == result.recommendation.way), None)
+        status = best.verdict.status if best else Status.FAILS
+        lines = self._styled(self._wrapped(tables.verdict_sentence(result), ""), f"bold {COLOURS[status]}")
+        lines += self._wrapped(f"Why: {result.recommendation.reason}", "  ")
+        if best:
+            lines += self._chosen(best)
+        runner_up = next((way for way in result.ways if way.key == result.recommendation.runner_up), None)
+        if runner_up:
+            lines += self._wrapped(
+                f"Runner-up: {runner_up.title} ({tables.STATUS_WORDS[runner_up.verdict.status]})", "  "
+            )
+        return lines
+
+    def _chosen(self, way: WayResult) -> str:
+        set_to = ", ".join(f"{s.title} {tables.setting_text(s)}" for s in way.settings)
+        lines = self._wrapped(f"Set: {set_to}", "  ") if set_to else ""
+        row = way.verdict.binding
+        if row is not None:
+            words = f"{row.title} {show(row.value, row.unit)}, {tables.limit_text(row)} ({row.source})"
+            lines += self._wrapped(f"Tightest limit: {words}, margin {tables.signed(row.margin)}", "  ")
+        for row in way.verdict.criteria:
+            if row.status is Status.CONDITION and row.condition:
+                lines += self._wrapped(f"Condition: {row.title}: {row.condition}", "  ")
+        return lines
+
+    def _others(self, result: StudyResult) -> str:
+        chosen = (result.recommendation.way, result.recommendation.runner_up)
+        rest = [way for way in tables.ranked(result) if way.key not in chosen and way.verdict.reason]
+        return self._block("Why not", (f"{way.title}: {way.verdict.reason}" for way in rest)) if rest else ""
+
+    def _not_given(self, result: StudyResult) -> str:
+        table = tables.not_given(result)
+        lines = (f"{name}: {value}, {origin}{f' ({why})' if why else ''}" for name, value, origin, why in table.rows)
+        return self._block(table.title, lines) if table.rows else self.table(table)
+
+    def _block(self, title: str, lines: Iterable[str]) -> str:
+        body = "".join(self._wrapped(line, "  ") for line in lines)
+        return self._styled(f"{title}\n", "bold") + body
+
+    def _rows(self, table: Table) -> str:
+        from rich.box import Box
+        from rich.console import Console
+        from rich.table import Table as RichTable
+        from rich.text import Text
+
+        dash = "─" if self.colour else "-"
+        empty = "    \n"
+        thin = Box(f"{empty}{empty} {dash}{dash} \n{empty}{empty}{empty}{empty}{empty}", ascii=not self.colour)
+        drawn = RichTable(
+            title=Text(table.title), title_justify="left", title_style="bold", box=thin, pad_edge=False, padding=(0, 1, 0, 0),
+            show_edge=False, border_style="dim",
+        )  # fmt: skip
+        for column in table.columns:
+            heading = Text(column.title + (f" ({column.unit})" if column.unit else ""))
+            drawn.add_column(heading, justify="right" if column.numeric else "left", overflow="fold")
+        for row in table.rows:
+            drawn.add_row(*(Text(cell.replace(THIN, STAND_IN), style=_tint(cell)) for cell in row))
+        out = StringIO()
+        colours: Literal["standard"] | None = "standard" if self.colour else None
+        console = Console(
+            file=out, width=self.width, color_system=colours, force_terminal=self.colour, legacy_windows=False
+        )
+        console.print(drawn)
+        lines = self._line(out.getvalue().replace(STAND_IN, THIN)).splitlines()
+        return "".join(f"{line.rstrip()}\n" for line in lines)
+
+    def _wrapped(self, words: str, indent: str) -> str:
+        lines = textwrap.wrap(words, self.width, initial_indent=indent, subsequent_indent=indent + "  " * bool(indent))
+        return self._line("\n".join(lines)) + "\n"
+
+    def _line(self, words: str) -> str:
+        return words if self.colour else tables.plain(words)
+
+    def _styled(self, words: str, style: str) -> str:
+        if not self.colour:
+            return words
+        from rich.style import Style
+
+        body, end = (words[:-1], "\n") if words.endswith("\n") else (words, "")
+        return "\n".join(Style.parse(style).render(line) for line in body.split("\n")) + end
+
+
+def _tint(cell: str) -> str:
+    """Colour of a cell that begins with a status word."""
+    for status, colour in COLOURS.items():
+        if cell == tables.STATUS_WORDS[status] or cell.startswith(f"{tables.STATUS_WORDS[status]}: "):
+            return colour
+    return ""
