@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from slipwise.results.study import StudyResult
     from slipwise.study.model import Study
 
-Progress = Callable[[str], None]
+Progress = Callable[[str, float], None]
 
 
 def load(path: str | Path) -> Study:
@@ -36,7 +36,7 @@ def run(study: Study | str | Path, *, transients: bool = True, progress: Progres
     Args:
         study: from `load`, or the path of a study file.
         transients: compute the electrical transient over the switching angle as well (peak torque, peak current).
-        progress: called with a few words before each piece of work.
+        progress: called before each piece of work with a few words and the share that is done (0 to 1).
 
     Returns:
         The whole answer: ways with curves, run-ups, transients and verdicts; the recommendation; inputs with their

@@ -28,8 +28,8 @@ def point(
     stiff
         Hold rated voltage at the terminals, whatever the current.
     """
-    from slipwise.doors.cli.session import show_table
     from slipwise.present.points import points_table
+    from slipwise.present.terminal import print_table
     from slipwise.quantity.units import parse
     from slipwise.study import points
     from slipwise.study.reader import load
@@ -44,7 +44,7 @@ def point(
         found.append(points.at_speed(drive, synchronous * (1 - value), f"slip {text}"))
     for text in torque:
         found.append(points.at_torque(drive, parse(text, "N m", "--torque").value, text))
-    show_table(points_table(found))
+    print_table(points_table(found))
 
 
 def _number(text: str) -> str | float:

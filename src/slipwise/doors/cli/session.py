@@ -11,41 +11,43 @@ from typing import TYPE_CHECKING
 from slipwise.doors.cli.app import Exit
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from slipwise.results.study import StudyResult
 
-Progress = Callable[[str], None]
-
-
-def console(*, error: bool = False) -> Console:
-    """The terminal, or plain text as wide as it needs when piped."""
-    from rich.console import Console
-
-    stream = sys.stderr if error else sys.stdout
-    return Console(file=stream, soft_wrap=not stream.isatty(), highlight=False, emoji=False, markup=False)
+Progress = Callable[[str, float], None]
 
 
 @contextmanager
-def working(quiet: bool = False) -> Iterator[Progress]:
-    """Shows what is being done on the standard error stream: one moving line on a terminal, a line per step when piped."""
-    if quiet:
-        yield lambda _: None
-    elif sys.stderr.isatty():
-        screen = console(error=True)
-        with screen.status("reading the study") as status:
-            yield status.update
-    else:
-        yield lambda words: print(words, file=sys.stderr, flush=True)
+def working() -> Iterator[Progress]:
+    """Shows what is being done on the standard error stream: a bar on a terminal, a line for each step when piped."""
+    if not sys.stderr.isatty():
+        yield lambda words, _share: print(words, file=sys.stderr, flush=True)
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn
+
+    columns = (SpinnerColumn(), TextColumn("{task.description}"), BarColumn(bar_width=24))
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("reading the study", total=1.0)
+        yield lambda words, share: bar.update(task, description=words, completed=share)
 
 
 def computed(file: Path, *, transients: bool) -> StudyResult:
-    """The study in `file`, computed."""
+    """The study in `file`, computed; results saved earlier (a folder or its study.json) are read instead."""
+    if file.is_dir() or file.suffix == ".json":
+        return saved(file)
     from slipwise.study.reader import load
     from slipwise.study.run import run
 
+    study = load(file)
     with working() as progress:
-        return run(load(file), transients=transients, progress=progress)
+        return run(study, transients=transients, progress=progress)
+
+
+def saved(place: Path) -> StudyResult:
+    """Results saved earlier, from their folder or the study.json in it."""
+    from slipwise.results.codec import load_result
+
+    return load_result(place / "study.json" if place.is_dir() else place)
 
 
 def verdict_code(result: StudyResult, *, strict: bool) -> Exit:

@@ -17,8 +17,9 @@ def start(file: Path, *, transients: bool = True, strict: bool = False) -> int:
     strict
         Exit code 3 when no way passes.
     """
-    from slipwise.doors.cli.session import computed, show_result, verdict_code
+    from slipwise.doors.cli.session import computed, verdict_code
+    from slipwise.present.terminal import print_result
 
     result = computed(file, transients=transients)
-    show_result(result)
+    print_result(result)
     return verdict_code(result, strict=strict)

@@ -1,0 +1,81 @@
+"""The published order of preference and the rules of the verdict, with the ways read from their list."""
+
+from __future__ import annotations
+
+from slipwise.limits.judge import THIN
+from slipwise.limits.torque_margin import TRANSITION
+from slipwise.methods.starting import STARTING
+from slipwise.methods.way import Dial, dials
+
+RULES = f"""
+## How a criterion is judged
+
+Each criterion has a value, a limit, the case it was taken from, and the source of the limit.
+
+- The value is the worst over the cases it is judged in. *nominal*: motor, load and supply as stated. *worst*: weakest
+  network, low source voltage, locked-rotor torque at its lower and current at its upper tolerance. *strong*: strongest
+  network, high source voltage, current at its upper tolerance; for currents and torque peaks.
+- The margin is the distance from the limit as a share of the limit (for the terminal voltage: of the permitted drop).
+- **passes**: the worst case keeps the limit by at least {THIN:.0%} of it.
+- **passes with a condition**: it keeps the limit by less than that, or the nominal case keeps it and a worse one does not.
+  The row says which.
+- **fails**: the nominal case breaks the limit; or, whatever the limits, the start does not arrive in the nominal or the
+  worst case (it stays at rest, hangs, or comes back to rest).
+- **not judged**: no limit is set, or a datum is missing. The row is shown and says what is missing.
+
+The torque margin is looked at along the whole curve, stage by stage, only where the stage is in use, and up to the
+breakdown speed of the last stage; a stage that the clock ends within {TRANSITION} s is a transition and is left out.
+
+## The verdict of a way
+
+The worst status over its criteria. A row without a limit does not count; a row with a limit that could not be judged makes
+the way pass with that condition at best. The **binding limit** is the criterion with the least margin among those of the
+worst status.
+
+## The recommendation
+
+1. Ways that pass stand before ways that pass with a condition; ways that fail are out.
+2. Among equals, the order of preference below decides.
+3. Ways that the order does not name stand after it, by the margin of their binding limit, widest first.
+
+The runner-up is the next in the same list. When every way fails, none is recommended.
+"""
+
+
+def page() -> str:
+    """docs/order.md."""
+    head = [
+        "# Order of preference, and the rules of the verdict",
+        "",
+        "Made by `make docs` from the list of ways. The simplest way that passes is recommended; an engineer who prefers",
+        "otherwise writes `order` under `[starting]` in the study file.",
+        "",
+        "## The order",
+        "",
+    ]
+    order = [f"{place}. **{way.title}** (`{way.key}`). {way.summary}" for place, way in enumerate(STARTING, start=1)]
+    settings = [line for way in STARTING for line in _settings(way.key, way.title, dials(way))]
+    return "\n".join([*head, *order, RULES.rstrip(), "", "## Settings", "", *_about_settings(), *settings]) + "\n"
+
+
+def _about_settings() -> list[str]:
+    return [
+        "A setting that the study file gives is kept and judged. One that it leaves out is designed for the drive, or taken from",
+        "common practice with its range; every output says which.",
+    ]
+
+
+def _settings(key: str, title: str, offered: dict[str, Dial]) -> list[str]:
+    if not offered:
+        return ["", f"### {title}", "", "Nothing to set."]
+    lines = ["", f"### {title}", "", f"Under `[starting.{key}]`:", "", "| key | value | meaning |", "|---|---|---|"]
+    return [*lines, *(f"| `{name}` | {_range(dial)} | {dial.doc} |" for name, dial in offered.items())]
+
+
+def _range(dial: Dial) -> str:
+    if dial.choices:
+        return " or ".join(f'`"{word}"`' for word in dial.choices)
+    unit = dial.unit or "number"
+    if dial.low is not None and dial.high is not None:
+        return f"{dial.low:g} to {dial.high:g} {unit}"
+    return unit if dial.low is None else f"{unit}, at least {dial.low:g}"
