@@ -1,0 +1,141 @@
+"""The cases a start is judged in: ordinary, everything against it, and everything for the current.
+
+nominal: motor, load and supply as stated.
+worst: the weak network at the low source voltage, locked-rotor torque at its lower and locked-rotor current at its
+    upper tolerance, hot resistances.
+strong: the strong network at the high source voltage, locked-rotor current at its upper tolerance, cold resistances;
+    for the greatest current and torque peak only.
+
+Source of the tolerances: IEC 60034-1, table of tolerances (locked-rotor torque -15 % +25 %, locked-rotor current +20 %).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from slipwise.model.load.load import Load
+from slipwise.model.machine.circuit import Circuit, RotorBranch
+from slipwise.model.machine.motor import Motor
+from slipwise.model.supply.path import SupplyPath
+from slipwise.results.ledger import Ledger, LedgerRow, Side
+from slipwise.results.start import Curves, RunUp, TransientBand
+from slipwise.solve import steady
+from slipwise.solve.plan import Drive, Plan, Stage
+from slipwise.solve.run_up import run_up
+from slipwise.study.model import Study
+
+NOMINAL, WORST, STRONG = "nominal", "worst", "strong"
+TOLERANCE_ROW = "torque tolerance"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One case: the drive handed to the solvers, and the torque it then has per unit of what the solver says.
+
+    A torque tolerance is no other circuit but torque missing from the sum of all fields. With every torque of a motor
+    multiplied by `torque_factor`, the equation of motion is the same as with load torque and inertia divided by it, so
+    `drive` carries those divided, the solvers need not know, and results are multiplied back.
+    """
+
+    name: str
+    drive: Drive
+    motor: Motor
+    load: Load
+    torque_factor: float
+
+    def curves(self, stage: Stage) -> Curves:
+        """Characteristics of a stage with true torques; a voltage law is taken at its end."""
+        end = 0.0 if stage.voltage is None else stage.voltage.x[-1]
+        found = steady.characteristic(stage, self.drive, time=end)
+        return replace(found, torque=found.torque * self.torque_factor, load=found.load * self.torque_factor)
+
+    def run_up(self, plan: Plan) -> RunUp:
+        """The start with true torques; the missing torque is a row of the ledger."""
+        found = run_up(plan, self.drive, case=self.name)
+        if self.torque_factor == 1.0:
+            return found
+        return replace(
+            found,
+            torque=found.torque * self.torque_factor,
+            load=found.load * self.torque_factor,
+            energy=_restored(found.energy, self.torque_factor),
+        )
+
+    def band(self, plan: Plan, angles: int) -> TransientBand:
+        """The electrical transient over the switching angle, with true torques of the band's extremes."""
+        from slipwise.solve import transient
+
+        found = transient.band(plan, self.drive, case=self.name, angles=angles)
+        k = self.torque_factor
+        return found if k == 1.0 else replace(found, torque_max=found.torque_max * k, torque_min=found.torque_min * k)
+
+
+_MECHANICAL = ("friction and windage", "stray load loss", "kinetic energy", "driven machine")
+
+
+def _restored(ledger: Ledger, factor: float) -> Ledger:
+    """Mechanical energies times the factor; what is missing went into fields that give no torque, as loss."""
+    rows = [replace(r, energy=r.energy * factor) if r.name in _MECHANICAL else r for r in ledger.rows]
+    missing = sum(r.energy for r in ledger.rows if r.name in _MECHANICAL) * (1 - factor)
+    return Ledger(rows=(*rows, LedgerRow(name=TOLERANCE_ROW, energy=missing, side=Side.LOST)))
+
+
+def cases_of(study: Study) -> dict[str, Case]:
+    """The three cases of a study, nominal first."""
+    t = study.tolerances
+    current = 0.0 if study.motor.wound_ratio is not None else t.current
+    eager = with_current(study.motor, current)
+    weak = at_voltage(study.supply.weak, t.low_voltage)
+    strong = at_voltage(study.supply.strong, t.high_voltage)
+    return {
+        NOMINAL: _case(NOMINAL, study.motor, study.load, study.supply.nominal, 1.0),
+        WORST: _case(WORST, eager, study.load, weak, (1 + t.torque) / (1 + current)),
+        STRONG: _case(STRONG, eager, study.load, strong, 1 / (1 + current)),
+    }
+
+
+def _case(name: str, motor: Motor, load: Load, supply: SupplyPath, factor: float) -> Case:
+    drive = Drive(motor=_divided_motor(motor, factor), load=_divided_load(load, factor), supply=supply)
+    return Case(name=name, drive=drive, motor=motor, load=load, torque_factor=factor)
+
+
+def at_voltage(path: SupplyPath, factor: float) -> SupplyPath:
+    """The same path with its source voltage multiplied by `factor`."""
+    return replace(path, voltage=path.voltage * factor)
+
+
+def with_current(motor: Motor, tolerance: float) -> Motor:
+    """The same motor drawing (1 + tolerance) times the current at every speed: every impedance divided by that.
+
+    The torque grows with it; a case that means current alone divides it out again through its torque factor.
+    """
+    if tolerance == 0:
+        return motor
+    k = 1 + tolerance
+    if motor.circuit is None:
+        points = tuple(replace(p, current=p.current * k, torque=p.torque * k) for p in motor.curves or ())
+        return replace(motor, curves=points)
+    c = motor.circuit
+    rotor = tuple(RotorBranch(R=b.R / k, X=b.X / k) for b in c.rotor)
+    scaled = Circuit(frequency=c.frequency, R1=c.R1 / k, X1=c.X1 / k, Xm=c.Xm / k, Rfe=c.Rfe / k, rotor=rotor)
+    return replace(motor, circuit=scaled)
+
+
+def _divided_load(load: Load, factor: float) -> Load:
+    terms = tuple(replace(term, coefficient=term.coefficient / factor) for term in load.terms)
+    return replace(
+        load,
+        terms=terms,
+        inertia=load.inertia / factor,
+        curve_torque=tuple(torque / factor for torque in load.curve_torque),
+        breakaway=load.breakaway / factor,
+    )
+
+
+def _divided_motor(motor: Motor, factor: float) -> Motor:
+    """Everything mechanical divided, the rated power too, so that torques per unit of rated torque are true ones."""
+    loss = replace(motor.mechanical_loss, torque=motor.mechanical_loss.torque / factor)
+    rating = replace(motor.rating, power=motor.rating.power / factor)
+    return replace(
+        motor, rating=rating, inertia=motor.inertia / factor, mechanical_loss=loss, stray=motor.stray / factor
+    )

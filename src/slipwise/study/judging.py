@@ -1,0 +1,70 @@
+"""All criteria of one way in one place, in the order in which they are shown."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from slipwise.limits.arrival import arrival, run_up_time
+from slipwise.limits.current import line_current, peak_current, shaft_torque
+from slipwise.limits.heat import heat
+from slipwise.limits.torque_margin import Gap, least_gap, spans, torque_margin
+from slipwise.limits.voltage import dip_criteria, terminal_voltage
+from slipwise.results.criteria import Criterion
+from slipwise.results.start import RunUp, TransientBand
+from slipwise.solve.plan import Plan
+from slipwise.study.cases import NOMINAL, STRONG, WORST, Case
+from slipwise.study.model import Study
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """What was computed for one way, by case name. bands: empty when no transient was computed."""
+
+    study: Study
+    cases: Mapping[str, Case]
+    plans: Mapping[str, Plan]
+    run_ups: Mapping[str, RunUp]
+    bands: Mapping[str, TransientBand]
+
+    @property
+    def slow(self) -> dict[str, RunUp]:
+        """The cases that judge voltage, torque, time and heat."""
+        return {name: self.run_ups[name] for name in (NOMINAL, WORST) if name in self.run_ups}
+
+    @property
+    def fast(self) -> dict[str, RunUp]:
+        """The cases that judge currents and peaks."""
+        return {name: self.run_ups[name] for name in (NOMINAL, STRONG) if name in self.run_ups}
+
+    @property
+    def gaps(self) -> dict[str, Gap]:
+        """The least surplus of torque in each slow case; a case with nothing left to judge is absent."""
+        slip = self.study.motor.rating.slip
+        found = {}
+        for name, run_up in self.slow.items():
+            case, plan = self.cases[name], self.plans[name]
+            used = spans(plan, [case.curves(stage) for stage in plan], run_up, slip)
+            gap = least_gap(used, case.load)
+            if gap is not None:
+                found[name] = gap
+        return found
+
+
+def criteria(evidence: Evidence) -> tuple[Criterion, ...]:
+    """Every row for one way."""
+    study, slow, bands = evidence.study, evidence.slow, evidence.bands
+    limits, rating = study.limits, study.motor.rating
+    terminals = study.supply.nominal.busbars[-1]
+    rows: list[Criterion] = [
+        arrival(slow, rating.synchronous_speed),
+        *dip_criteria(slow, study.supply.nominal.busbars),
+        terminal_voltage(slow, terminals.nominal * terminals.referral / rating.voltage, limits.terminal_voltage),
+        *torque_margin(evidence.gaps, rating.torque, limits.torque_margin),
+        run_up_time(slow, limits.run_up_time),
+        *heat(slow, {name: evidence.cases[name].motor for name in slow}, limits.heat),
+        line_current(evidence.fast, limits.line_current),
+    ]
+    if bands:
+        rows += [peak_current(bands, limits.peak_current), shaft_torque(bands, rating.torque, limits.shaft_torque)]
+    return tuple(rows)

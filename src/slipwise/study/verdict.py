@@ -1,0 +1,121 @@
+"""From criteria to the judgement of one way, and from judgements to a recommendation in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from slipwise.quantity.show import show
+from slipwise.results.criteria import Criterion, Recommendation, Sense, Status, Verdict
+from slipwise.results.study import WayResult
+
+_RANK = {Status.PASSES: 0, Status.UNKNOWN: 1, Status.CONDITION: 1, Status.FAILS: 2}
+
+
+def verdict(criteria: Sequence[Criterion]) -> Verdict:
+    """The worst status over the criteria, the criterion that binds, and why in words.
+
+    A row without a limit is shown and does not count. A row with a limit that could not be judged, because a datum is
+    missing, makes the way pass with that condition at best. The binding criterion is the one with the least margin
+    among those of the worst status.
+    """
+    counted = [row for row in criteria if not ignored(row)]
+    status = overall(counted)
+    deciding = [row for row in counted if _RANK[row.status] == _RANK[status]]
+    return Verdict(status=status, binding=tightest(deciding), criteria=tuple(criteria), reason=_reason(status, counted))
+
+
+def ignored(row: Criterion) -> bool:
+    """Whether a row is for information only: not judged, because no limit is set."""
+    return row.status is Status.UNKNOWN and row.limit is None
+
+
+def overall(criteria: Sequence[Criterion]) -> Status:
+    """The worst status; a row that lacks a datum counts as a condition."""
+    worst = max((_RANK[row.status] for row in criteria), default=0)
+    return (Status.PASSES, Status.CONDITION, Status.FAILS)[worst]
+
+
+def tightest(criteria: Sequence[Criterion]) -> Criterion | None:
+    """The row with the least margin; a row without one only when no other is left."""
+    known = [row for row in criteria if row.margin is not None]
+    return min(known, key=lambda row: row.margin or 0.0) if known else next(iter(criteria), None)
+
+
+def _reason(status: Status, criteria: Sequence[Criterion]) -> str:
+    rows = [row for row in criteria if _RANK[row.status] == _RANK[status]]
+    if status is Status.FAILS:
+        return "; ".join(against(row) for row in _by_margin(rows))
+    if status is Status.CONDITION:
+        return "; ".join(_condition(row) for row in _by_margin(rows))
+    narrow = tightest([row for row in rows if row.limit is not None])
+    return "no limit is set" if narrow is None else f"its tightest limit is {against(narrow)}"
+
+
+def _by_margin(rows: Sequence[Criterion]) -> list[Criterion]:
+    """Cause before consequence: a start that does not arrive first, then the least margin."""
+    return sorted(rows, key=lambda row: (row.key != "arrives", row.margin is None, row.margin or 0.0))
+
+
+def against(row: Criterion) -> str:
+    """One row in words: what, how much, against which limit of whose."""
+    name = row.title[0].lower() + row.title[1:]
+    if row.limit is None:
+        return row.condition or f"{name}: {show(row.value, row.unit)}"
+    word = "against" if row.sense is Sense.AT_MOST else "where at least"
+    tail = "" if row.sense is Sense.AT_MOST else " is asked"
+    limit = show(row.limit, row.unit)
+    return f"{name}, {show(row.value, row.unit)} in the {row.case} case {word} {limit}{tail} ({row.source})"
+
+
+def _condition(row: Criterion) -> str:
+    if row.status is Status.UNKNOWN:
+        return f"{row.title[0].lower()}{row.title[1:]} is not judged: {row.condition}"
+    return f"{against(row)}: {row.condition}"
+
+
+def impossible(reason: str) -> Verdict:
+    """The verdict of a way that this motor cannot have at all."""
+    return Verdict(status=Status.FAILS, binding=None, criteria=(), reason=reason)
+
+
+def recommend(ways: Sequence[WayResult], order: Sequence[str]) -> Recommendation:
+    """The simplest way that passes, then the simplest that passes with a condition; equals by margin.
+
+    order: keys, simplest first; ways it does not name come after it, by margin. Runner-up: the next in the same list.
+    """
+    standing = sorted(
+        (way for way in ways if way.verdict.status is not Status.FAILS), key=lambda w: _preference(w, order)
+    )
+    best = standing[0] if standing else None
+    second = standing[1] if len(standing) > 1 else None
+    return Recommendation(
+        way=best.key if best else None,
+        runner_up=second.key if second else None,
+        reason=_recommended(ways, order, best, second),
+        order=tuple(order),
+    )
+
+
+def _preference(way: WayResult, order: Sequence[str]) -> tuple[int, int, float]:
+    place = order.index(way.key) if way.key in order else len(order)
+    binding = way.verdict.binding
+    margin = binding.margin if binding is not None and binding.margin is not None else 0.0
+    return _RANK[way.verdict.status], place, -margin
+
+
+def _recommended(
+    ways: Sequence[WayResult], order: Sequence[str], best: WayResult | None, second: WayResult | None
+) -> str:
+    said = [way for way in sorted(ways, key=lambda w: _preference(w, order)) if way not in (best, second)]
+    failed = [f"{way.title} {_judged(way)}." for way in said if way.verdict.status is Status.FAILS]
+    if best is None:
+        return " ".join(["None of the ways passes.", *failed])
+    words = [*failed, f"{best.title} {_judged(best)}."]
+    if second is not None:
+        words.append(f"Runner-up: {second.title}, which {_judged(second)}.")
+    return " ".join(words)
+
+
+def _judged(way: WayResult) -> str:
+    status, reason = way.verdict.status, way.verdict.reason
+    return f"{status.value}; {reason}" if status is Status.PASSES else f"{status.value}: {reason}"
