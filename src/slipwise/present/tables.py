@@ -147,6 +147,11 @@ def tolerance_text(row: PlateRow) -> str:
 
 def plate(result: StudyResult) -> Table:
     """Plate and catalogue values against the model, with the difference and the tolerance of the standard."""
+    return plate_rows(result.plate)
+
+
+def plate_rows(found: Sequence[PlateRow]) -> Table:
+    """The same from the rows alone, for a motor that was identified and not run."""
     columns = (
         Column(title="Quantity"),
         Column(title="Plate", numeric=True),
@@ -164,7 +169,7 @@ def plate(result: StudyResult) -> Table:
             tolerance_text(row),
             row.source,
         )
-        for row in result.plate
+        for row in found
     )
     return Table(title="Plate against model", columns=columns, rows=rows)
 
@@ -340,6 +345,13 @@ def explanation(item: Explanation) -> Table:
         part for part in (item.expression, item.method, f"Source: {item.source}." if item.source else "") if part
     )
     return Table(title=f"{item.title}: {value}", columns=columns, rows=rows, note=note)
+
+
+def explained(result: StudyResult) -> Table:
+    """Every number that can be explained, by the name to ask for."""
+    columns = (Column(title="Name"), Column(title="What it is"), Column(title="Value", numeric=True))
+    rows = tuple((item.name, item.title, show(item.value, item.unit)) for item in result.explanations)
+    return Table(title="What can be explained", columns=columns, rows=rows)
 
 
 def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:

@@ -25,7 +25,7 @@ def explain(file: Path, name: str | None = None) -> None:
 
     result = computed(file, transients=False)
     if name is None:
-        print_table(_names(result))
+        print_table(tables.explained(result))
         return
     if not _found(result, name):
         result = computed(file, transients=True)

@@ -20,6 +20,6 @@ def identify(file: Path) -> None:
 
     study = load(file)
     if study.plate:
-        print_table(tables.plate(study))
+        print_table(tables.plate_rows(study.plate))
         print()
     print(circuit_block(study.motor))
