@@ -1,0 +1,234 @@
+"""What is connected to what: the devices of a `Wiring` as one trunk with branches beside it, and what is alive in a stage.
+
+Nothing here knows a way of starting. It goes by the kinds of the devices, by `after`, and by two rules for the far end
+of a branch: behind a motor or an autotransformer an open end is a star point; elsewhere it comes back to the trunk.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+
+from slipwise.quantity.errors import InputError
+from slipwise.results.wiring import Device, Wiring
+
+SERIES = frozenset({"autotransformer", "reactor", "resistor", "thyristors", "inverter"})
+SWITCHES = frozenset({"contactor"})
+ENDS = "ends"  # the node behind the motor: second winding ends, or slip rings
+
+
+class Far(StrEnum):
+    """Where a branch ends."""
+
+    STAR = "star"
+    TRUNK = "trunk"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Branch:
+    """Devices beside the trunk. start, end: numbers of trunk nodes (node i is behind trunk device i, -1 is the supply);
+    far: STAR when the last conductors are joined, TRUNK when they come back at `end`. star: devices that follow the
+    winding end of an autotransformer, drawn below it."""
+
+    devices: tuple[Device, ...]
+    start: int
+    far: Far
+    end: int
+    star: tuple[Device, ...] = ()
+
+    @property
+    def tapped(self) -> bool:
+        """Ends in an autotransformer: its taps go back to the trunk, its winding ends straight on."""
+        return self.devices[-1].kind == "autotransformer"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circuit:
+    """The trunk from the supply down, with what hangs below the motor; the branches; the place of the motor in it.
+
+    joined_below: the trunk ends in a star point. ends: winding end joined to L1, L2, L3 by a branch to the motor's ends.
+    """
+
+    trunk: tuple[Device, ...]
+    motor: int
+    branches: tuple[Branch, ...]
+    joined_below: bool
+    ends: tuple[str, str, str]
+    wound_rotor: bool
+    two_windings: bool
+
+
+def _children(wiring: Wiring) -> dict[str, list[Device]]:
+    labels = {device.label for device in wiring.devices}
+    children: dict[str, list[Device]] = {}
+    for device in wiring.devices:
+        if device.after and device.after not in labels:
+            raise InputError.of(
+                f"wiring.{device.label}.after",
+                device.after,
+                "is not a device of this circuit",
+                "name one: " + str(labels),
+            )
+        children.setdefault(device.after, []).append(device)
+    return children
+
+
+def _chain(first: Device, children: dict[str, list[Device]]) -> list[Device]:
+    """A device and what follows it in its own branch."""
+    chain = [first]
+    while following := [d for d in children.get(chain[-1].label, []) if d.branch == first.branch]:
+        chain.append(following[0])
+    return chain
+
+
+def circuit_of(wiring: Wiring) -> Circuit:
+    """Sort the devices into trunk and branches.
+
+    Raises:
+        InputError: no main device at the supply, no motor in the main branch, or `after` names no device.
+    """
+    children = _children(wiring)
+    roots = [device for device in children.get("", []) if device.branch == "main"]
+    if not roots:
+        raise InputError.of("wiring.devices", "", "no main device at the supply", 'give one with after = "" in "main"')
+    trunk = _chain(roots[0], children)
+    motor = next((i for i, device in enumerate(trunk) if device.kind == "motor"), None)
+    if motor is None:
+        raise InputError.of("wiring.devices", trunk[-1].label, "the main branch has no motor", "end it with the motor")
+    behind = [_chain(child, children) for child in children.get(trunk[motor].label, []) if child.branch != "main"]
+    below = max(behind, key=len, default=[])
+    trunk += below
+    branches = tuple(_branches(wiring, trunk, motor, children))
+    return Circuit(
+        trunk=tuple(trunk),
+        motor=motor,
+        branches=branches,
+        joined_below=bool(below),
+        ends=_ends(wiring),
+        wound_rotor=bool(below) and wiring.motor_leads == 3,
+        two_windings=wiring.motor_leads > 3 and not below,
+    )
+
+
+def _branches(wiring: Wiring, trunk: list[Device], motor: int, children: dict[str, list[Device]]) -> list[Branch]:
+    on_trunk = {device.label for device in trunk}
+    found = []
+    for node, device in enumerate((None, *trunk), start=-1):
+        label = device.label if device else ""
+        for child in children.get(label, []):
+            if child.label not in on_trunk:
+                found.append(_branch(wiring, trunk, motor, node, _chain(child, children), children))
+    return found
+
+
+def _branch(
+    wiring: Wiring, trunk: list[Device], motor: int, start: int, chain: list[Device], children: dict[str, list[Device]]
+) -> Branch:
+    star: list[Device] = []
+    if chain[-1].kind == "autotransformer":
+        others = [d for d in children.get(chain[-1].label, []) if d.branch != chain[-1].branch]
+        star = _chain(others[0], children) if others else []
+    if start >= motor:
+        return Branch(devices=tuple(chain), start=start, far=Far.STAR, end=start)
+    if wiring.motor_leads > 3 and not star:
+        return Branch(devices=tuple(chain), start=start, far=Far.TRUNK, end=motor)
+    return Branch(devices=tuple(chain), start=start, far=Far.TRUNK, end=_return(trunk, motor, start), star=tuple(star))
+
+
+def _return(trunk: list[Device], motor: int, start: int) -> int:
+    """The node at which a branch comes back: behind the last series device it can bridge, else before relay and motor."""
+    bridged = [i for i in range(start + 1, motor) if trunk[i].kind in SERIES]
+    if bridged:
+        return bridged[-1]
+    first = next(i for i in range(start + 1, motor + 1) if trunk[i].kind in {"overload", "motor"})
+    return first - 1
+
+
+def _ends(wiring: Wiring) -> tuple[str, str, str]:
+    """Which winding end each line reaches, as the notes of the devices say (`U2-L3, V2-L1, W2-L2`)."""
+    said = dict.fromkeys(("1", "2", "3"), "")
+    for device in wiring.devices:
+        said.update({line: end for end, line in re.findall(r"\b([UVW]2)-L([123])\b", device.note)})
+    return said["1"], said["2"], said["3"]
+
+
+def conducts(wiring: Wiring, device: Device, stage: str | None) -> bool:
+    """Whether current can pass a device in a stage; at rest (stage None) no switching device lets it pass.
+
+    A device that is named in the contact table of any stage conducts when it is named in this one.
+    """
+    switched = any(device.label in closed for closed in wiring.closed) or device.kind in SWITCHES
+    if stage is None:
+        return not switched and device.kind not in {"breaker", "isolator"}
+    return not switched or device.label in wiring.closed[stage_number(wiring, stage)]
+
+
+def stage_number(wiring: Wiring, stage: str) -> int:
+    """Which stage of the contact table has this name.
+
+    Raises:
+        InputError: none has.
+    """
+    if stage not in wiring.stages:
+        raise InputError.of(
+            "stage", stage, "is not a stage of this circuit", "choose one of " + ", ".join(wiring.stages)
+        )
+    return wiring.stages.index(stage)
+
+
+Point = tuple[str, int]  # ("trunk", node) or ("branch k", number of the device it is behind; -1 is before the first)
+
+
+def alive(wiring: Wiring, circuit: Circuit, stage: str | None) -> frozenset[Point]:
+    """The points connected to the supply in a stage. A star-joined branch that conducts hides what lies further down."""
+    links = [(("trunk", i - 1), ("trunk", i), d) for i, d in enumerate(circuit.trunk)]
+    for k, branch in enumerate(circuit.branches):
+        name = f"branch {k}"
+        links += [((name, i - 1), (name, i), d) for i, d in enumerate((*branch.devices, *branch.star))]
+    same = _same_points(circuit)
+    reached: set[Point] = {("trunk", -1)} if stage is not None else set()
+    shorted = _first_short(wiring, circuit, stage)
+    while True:
+        grown = reached | {b for pair in same for a, b in (pair, pair[::-1]) if a in reached}
+        for a, b, device in links:
+            if conducts(wiring, device, stage) and not (a[0] == "trunk" and a[1] >= shorted):
+                grown |= {b} if a in grown else set()
+                grown |= {a} if b in grown else set()
+        if grown == reached:
+            return frozenset(reached)
+        reached = grown
+
+
+def _same_points(circuit: Circuit) -> list[tuple[Point, Point]]:
+    """Ends of branches and the trunk nodes they are tied to."""
+    pairs: list[tuple[Point, Point]] = []
+    for k, branch in enumerate(circuit.branches):
+        pairs.append((("trunk", branch.start), (f"branch {k}", -1)))
+        if branch.far is Far.TRUNK:
+            pairs.append(((f"branch {k}", len(branch.devices) - 1), ("trunk", branch.end)))
+    return pairs
+
+
+def _first_short(wiring: Wiring, circuit: Circuit, stage: str | None) -> int:
+    """The first trunk node behind the motor that a closed contact joins to a star point."""
+    closed = [
+        branch.start
+        for branch in circuit.branches
+        if branch.far is Far.STAR and all(conducts(wiring, device, stage) for device in branch.devices)
+    ]
+    return min(closed, default=len(circuit.trunk))
+
+
+def interlocks(wiring: Wiring, circuit: Circuit) -> tuple[tuple[str, str], ...]:
+    """Pairs of contactors never closed together of which one joins a star point: both at once would be a short circuit."""
+    below = circuit.trunk[circuit.motor + 1 :] if not circuit.wound_rotor else ()
+    stars = [d for d in (*below, *(d for branch in circuit.branches for d in branch.star)) if d.kind == "contactor"]
+    pairs = []
+    for star in stars:
+        for other in wiring.devices:
+            together = any(star.label in closed and other.label in closed for closed in wiring.closed)
+            used = any(other.label in closed for closed in wiring.closed)
+            if other.kind == "contactor" and other != star and used and not together:
+                pairs.append((star.label, other.label))
+    return tuple(pairs)
