@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from slipwise.quantity.provenance import Sourced
 from slipwise.results.criteria import Recommendation, Verdict
+from slipwise.results.protection import Protection, StarterDuty
 from slipwise.results.start import Curves, RunUp, TransientBand
 from slipwise.results.wiring import Wiring
 
@@ -63,6 +64,7 @@ class Explanation:
     inputs: tuple[Input, ...]
     source: str
     method: str = ""
+    symbol: str = ""  # left-hand side of the formula, as in `quantity.formula.Formula.symbol`
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -84,6 +86,8 @@ class WayResult:
     transient_note: str
     verdict: Verdict
     wiring: Wiring
+    protection: Protection | None = None  # overload relay against this start, nominal case
+    duty: StarterDuty | None = None  # what the starter's parts bear, strong case
     comparisons: tuple[str, ...] = ()  # sentences such as the two wirings of a changeover set side by side
 
 

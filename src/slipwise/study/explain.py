@@ -38,33 +38,21 @@ def explain_motor(study: Study) -> tuple[Explanation, ...]:
     """Synchronous speed, rated torque and slip, locked-rotor current and torque of the study's motor."""
     rating, circuit = study.motor.rating, study.motor.circuit
     say = _Speaker(study.inputs)
+    synchronous = ("motor.synchronous_speed", rating.synchronous_speed)
+    speed, volts = ("motor.speed", rating.speed), ("motor.voltage", rating.voltage)
+    turning = {"f": ("motor.frequency", rating.frequency), "poles": ("motor.poles", float(rating.poles))}
     found = [
-        say.by(
-            SYNCHRONOUS_SPEED,
-            "motor.synchronous_speed",
-            f=("motor.frequency", rating.frequency),
-            poles=("motor.poles", rating.poles),
-        ),
-        say.by(
-            RATED_TORQUE,
-            "motor.torque",
-            P_n=("motor.power", rating.power),
-            omega_n=("motor.speed", rating.speed),
-        ),
-        say.by(
-            RATED_SLIP,
-            "motor.slip",
-            omega_s=("motor.synchronous_speed", rating.synchronous_speed),
-            omega_n=("motor.speed", rating.speed),
-        ),
+        say.by(SYNCHRONOUS_SPEED, "motor.synchronous_speed", turning),
+        say.by(RATED_TORQUE, "motor.torque", {"P_n": ("motor.power", rating.power), "omega_n": speed}),
+        say.by(RATED_SLIP, "motor.slip", {"omega_s": synchronous, "omega_n": speed}),
     ]
     if circuit is None:
         return tuple(found)
     values = {name: (f"motor.circuit.{name}", value) for name, value in circuit_values(circuit).items()}
-    volts = ("motor.voltage", rating.voltage)
-    speed = ("motor.synchronous_speed", rating.synchronous_speed)
-    found.append(say.by(locked_rotor_current(circuit), "motor.locked_rotor_current", U=volts, **values))
-    found.append(say.by(locked_rotor_torque(circuit), "motor.locked_rotor_torque", U=volts, omega_s=speed, **values))
+    with_volts = {"U": volts, **values}
+    found.append(say.by(locked_rotor_current(circuit), "motor.locked_rotor_current", with_volts))
+    torque = locked_rotor_torque(circuit)
+    found.append(say.by(torque, "motor.locked_rotor_torque", {**with_volts, "omega_s": synchronous}))
     return tuple(found)
 
 
@@ -83,8 +71,8 @@ class _Speaker:
     def __init__(self, inputs: Iterable[Sourced]) -> None:
         self._known: Mapping[str, Sourced] = {row.name: row for row in inputs}
 
-    def by(self, formula: Formula, name: str, /, method: str = "", **inputs: tuple[str, float]) -> Explanation:
-        """The formula evaluated with its inputs, each given as (dotted name, value in SI)."""
+    def by(self, formula: Formula, name: str, inputs: Mapping[str, tuple[str, float]], method: str = "") -> Explanation:
+        """The formula evaluated with its inputs: symbol to (dotted name, value in SI)."""
         rows = tuple(
             self.input(symbol, place, value, formula.units[symbol]) for symbol, (place, value) in inputs.items()
         )
@@ -138,32 +126,28 @@ def _dip(say: _Speaker, name: str, row: Criterion, busbar: str, evidence: Eviden
     lowest = int(run_up.busbar_voltage[place].argmin())
     where = f"{_STEADY}; lowest {show(float(run_up.time[lowest]), 's')} after switching on, {row.case} case"
     before, least = float(run_up.prestart_voltage[place]), float(run_up.busbar_voltage[place, lowest])
-    return say.by(DIP, name, where, U_0=(f"{busbar} before", before), U_min=(f"{busbar} lowest", least))
+    return say.by(DIP, name, {"U_0": (f"{busbar} before", before), "U_min": (f"{busbar} lowest", least)}, where)
 
 
 def _terminal(say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
     run_up = evidence.run_ups[row.case]
     terminals = evidence.study.supply.nominal.busbars[-1]
-    return say.by(
-        TERMINAL,
-        name,
-        f"{_STEADY}; {row.case} case",
-        U_min=(f"{terminals.name} lowest", float(run_up.busbar_voltage[-1].min())),
-        U_bus=(f"{terminals.name} nominal", terminals.nominal * terminals.referral),
-        U_n=("motor.voltage", evidence.study.motor.rating.voltage),
-    )
+    inputs = {
+        "U_min": (f"{terminals.name} lowest", float(run_up.busbar_voltage[-1].min())),
+        "U_bus": (f"{terminals.name} nominal", terminals.nominal * terminals.referral),
+        "U_n": ("motor.voltage", evidence.study.motor.rating.voltage),
+    }
+    return say.by(TERMINAL, name, inputs, f"{_STEADY}; {row.case} case")
 
 
 def _margin(say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
     gap = evidence.gaps[row.case]
-    return say.by(
-        MARGIN,
-        name,
-        f"{row.case} case, stage {gap.stage}, at {show(gap.speed, 'rad/s')}",
-        T=("motor torque there", gap.motor),
-        T_L=("load torque there", gap.load),
-        T_n=("motor.torque", evidence.study.motor.rating.torque),
-    )
+    inputs = {
+        "T": ("motor torque there", gap.motor),
+        "T_L": ("load torque there", gap.load),
+        "T_n": ("motor.torque", evidence.study.motor.rating.torque),
+    }
+    return say.by(MARGIN, name, inputs, f"{row.case} case, stage {gap.stage}, at {show(gap.speed, 'rad/s')}")
 
 
 def _heat(say: _Speaker, name: str, row: Criterion, state: str, evidence: Evidence) -> Explanation:
@@ -171,18 +155,17 @@ def _heat(say: _Speaker, name: str, row: Criterion, state: str, evidence: Eviden
     seconds = equivalent_stall(evidence.run_ups[row.case], locked_rotor(motor).winding_current)
     limit = seconds / float(row.value or 1.0)
     words = f"t_e: integral of (winding current over that at standstill and rated voltage) squared, {row.case} case"
-    return say.by(SHARE, name, words, t_e=("equivalent stall time", seconds), t_stall=(f"motor.stall.{state}", limit))
+    inputs = {"t_e": ("equivalent stall time", seconds), "t_stall": (f"motor.stall.{state}", limit)}
+    return say.by(SHARE, name, inputs, words)
 
 
 def _peak_torque(say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
     band = evidence.bands[row.case]
-    return say.by(
-        PEAK_TORQUE,
-        name,
-        f"{_TRANSIENT}; {row.case} case",
-        T_peak=("peak air-gap torque", peak_torque(band)),
-        T_n=("motor.torque", evidence.study.motor.rating.torque),
-    )
+    inputs = {
+        "T_peak": ("peak air-gap torque", peak_torque(band)),
+        "T_n": ("motor.torque", evidence.study.motor.rating.torque),
+    }
+    return say.by(PEAK_TORQUE, name, inputs, f"{_TRANSIENT}; {row.case} case")
 
 
 def _peak_current(_say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from slipwise.limits.arrival import arrival, run_up_time
 from slipwise.limits.current import line_current, peak_current, shaft_torque
 from slipwise.limits.heat import heat
+from slipwise.limits.protection import protection, protection_row
 from slipwise.limits.torque_margin import Gap, least_gap, spans, torque_margin
 from slipwise.limits.voltage import dip_criteria, terminal_voltage
 from slipwise.results.criteria import Criterion
-from slipwise.results.start import RunUp, TransientBand
+from slipwise.results.protection import Protection
+from slipwise.results.start import Outcome, RunUp, TransientBand
 from slipwise.solve.plan import Plan
 from slipwise.study.cases import NOMINAL, STRONG, WORST, Case
 from slipwise.study.model import Study
@@ -36,6 +38,14 @@ class Evidence:
     def fast(self) -> dict[str, RunUp]:
         """The cases that judge currents and peaks."""
         return {name: self.run_ups[name] for name in (NOMINAL, STRONG) if name in self.run_ups}
+
+    @property
+    def protection(self) -> Protection | None:
+        """The overload relay against the nominal start; None when that start does not arrive."""
+        nominal = self.run_ups[NOMINAL]
+        if nominal.outcome is not Outcome.ARRIVED:
+            return None
+        return protection(nominal, self.study.motor)
 
     @property
     def gaps(self) -> dict[str, Gap]:
@@ -65,6 +75,9 @@ def criteria(evidence: Evidence) -> tuple[Criterion, ...]:
         *heat(slow, {name: evidence.cases[name].motor for name in slow}, limits.heat),
         line_current(evidence.fast, limits.line_current),
     ]
+    relay = evidence.protection
+    if relay is not None:
+        rows.append(protection_row(relay))
     if bands:
         rows += [peak_current(bands, limits.peak_current), shaft_torque(bands, rating.torque, limits.shaft_torque)]
     return tuple(rows)

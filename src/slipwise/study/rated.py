@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from math import sqrt
-
 import numpy as np
 
 from slipwise.model.machine.motor import Motor
 from slipwise.quantity.provenance import Origin, Sourced
-from slipwise.results.series import Array
 from slipwise.results.start import Curves
 from slipwise.solve.plan import Stage, settled
 from slipwise.solve.steady import characteristic
@@ -57,13 +54,8 @@ def _marks(motor: Motor, curves: Curves) -> tuple[Sourced, ...]:
 
 def last_peak(curves: Curves) -> int:
     """Place of the torque peak met first when slowing down from the top; 0 when the curve falls all the way."""
-    rising: Array = np.flatnonzero(np.diff(curves.torque) > 0)
+    rising = np.flatnonzero(np.diff(curves.torque) > 0)
     return int(rising[-1]) + 1 if rising.size else 0
-
-
-def winding_current(motor: Motor) -> float:
-    """Rated rms current in one winding. [A]"""
-    return motor.rating.current / (sqrt(3) if motor.rating.connection == "delta" else 1.0)
 
 
 def _row(name: str, value: float, unit: str, origin: Origin, why: str) -> Sourced:

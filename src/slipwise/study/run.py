@@ -8,6 +8,7 @@ from typing import Any
 
 from slipwise import __version__
 from slipwise.limits.judge import THIN
+from slipwise.limits.protection import starter_duty
 from slipwise.methods.starting import STARTING
 from slipwise.methods.way import Designed, StartingWay, Task
 from slipwise.quantity.errors import InputError
@@ -122,6 +123,8 @@ def _answer(designed: Designed[Any], evidence: Evidence, rows: tuple[Criterion, 
         transient_note=note,
         verdict=verdict(rows),
         wiring=way.wiring(),
+        protection=evidence.protection,
+        duty=starter_duty(evidence.run_ups[STRONG], evidence.study.starts_per_hour),
         comparisons=compare_twins(evidence.study, way, nominal, band),
     )
 
