@@ -99,11 +99,11 @@ def circuit_of(wiring: Wiring) -> Circuit:
     behind = [_chain(child, children) for child in children.get(trunk[motor].label, []) if child.branch != "main"]
     below = max(behind, key=len, default=[])
     trunk += below
-    branches = tuple(_branches(wiring, trunk, motor, children))
+    tree = _Tree(trunk=trunk, motor=motor, children=children, leads=wiring.motor_leads)
     return Circuit(
         trunk=tuple(trunk),
         motor=motor,
-        branches=branches,
+        branches=tree.branches(),
         joined_below=bool(below),
         ends=_ends(wiring),
         wound_rotor=bool(below) and wiring.motor_leads == 3,
@@ -111,38 +111,41 @@ def circuit_of(wiring: Wiring) -> Circuit:
     )
 
 
-def _branches(wiring: Wiring, trunk: list[Device], motor: int, children: dict[str, list[Device]]) -> list[Branch]:
-    on_trunk = {device.label for device in trunk}
-    found = []
-    for node, device in enumerate((None, *trunk), start=-1):
-        label = device.label if device else ""
-        for child in children.get(label, []):
-            if child.label not in on_trunk:
-                found.append(_branch(wiring, trunk, motor, node, _chain(child, children), children))
-    return found
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Tree:
+    """The devices while they are being sorted: trunk, place of the motor in it, followers of each device, leads."""
 
+    trunk: list[Device]
+    motor: int
+    children: dict[str, list[Device]]
+    leads: int
 
-def _branch(
-    wiring: Wiring, trunk: list[Device], motor: int, start: int, chain: list[Device], children: dict[str, list[Device]]
-) -> Branch:
-    star: list[Device] = []
-    if chain[-1].kind == "autotransformer":
-        others = [d for d in children.get(chain[-1].label, []) if d.branch != chain[-1].branch]
-        star = _chain(others[0], children) if others else []
-    if start >= motor:
-        return Branch(devices=tuple(chain), start=start, far=Far.STAR, end=start)
-    if wiring.motor_leads > 3 and not star:
-        return Branch(devices=tuple(chain), start=start, far=Far.TRUNK, end=motor)
-    return Branch(devices=tuple(chain), start=start, far=Far.TRUNK, end=_return(trunk, motor, start), star=tuple(star))
+    def branches(self) -> tuple[Branch, ...]:
+        on_trunk = {device.label for device in self.trunk}
+        found = []
+        for node, device in enumerate((None, *self.trunk), start=-1):
+            for child in self.children.get(device.label if device else "", []):
+                if child.label not in on_trunk:
+                    found.append(self.branch(node, _chain(child, self.children)))
+        return tuple(found)
 
+    def branch(self, start: int, chain: list[Device]) -> Branch:
+        star: list[Device] = []
+        if chain[-1].kind == "autotransformer":
+            others = [d for d in self.children.get(chain[-1].label, []) if d.branch != chain[-1].branch]
+            star = _chain(others[0], self.children) if others else []
+        if start >= self.motor:
+            return Branch(devices=tuple(chain), start=start, far=Far.STAR, end=start)
+        end = self.motor if self.leads > 3 and not star else self.comes_back(start)
+        return Branch(devices=tuple(chain), start=start, far=Far.TRUNK, end=end, star=tuple(star))
 
-def _return(trunk: list[Device], motor: int, start: int) -> int:
-    """The node at which a branch comes back: behind the last series device it can bridge, else before relay and motor."""
-    bridged = [i for i in range(start + 1, motor) if trunk[i].kind in SERIES]
-    if bridged:
-        return bridged[-1]
-    first = next(i for i in range(start + 1, motor + 1) if trunk[i].kind in {"overload", "motor"})
-    return first - 1
+    def comes_back(self, start: int) -> int:
+        """Behind the last series device that the branch can bridge, else before relay and motor."""
+        bridged = [i for i in range(start + 1, self.motor) if self.trunk[i].kind in SERIES]
+        if bridged:
+            return bridged[-1]
+        stops = {"overload", "motor"}
+        return next(i for i in range(start + 1, self.motor + 1) if self.trunk[i].kind in stops) - 1
 
 
 def _ends(wiring: Wiring) -> tuple[str, str, str]:

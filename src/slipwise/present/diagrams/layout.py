@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from slipwise.present.diagrams.circuit import Branch, Circuit, Far
 from slipwise.present.diagrams.pen import text_width
@@ -149,7 +150,7 @@ def _lacking(circuit: Circuit, runs: list[Run]) -> dict[tuple[int, int], float]:
         if branch.far is Far.TRUNK and short > 0.5:
             lacking[branch.start, branch.end] = max(short, lacking.get((branch.start, branch.end), 0.0))
     hanging = sorted((run.leaves, k) for k, run in enumerate(runs) if circuit.branches[k].far is Far.STAR)
-    for (y, k), (following, j) in zip(hanging, hanging[1:], strict=False):
+    for (y, k), (following, j) in pairwise(hanging):
         short = y + _needed(circuit.branches[k]) + 16.0 - following
         if short > 0.5:
             node = circuit.branches[j].start

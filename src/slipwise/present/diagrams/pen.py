@@ -64,9 +64,10 @@ class Pen:
         joined = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
         self._add(f'polygon points="{joined}"', stroke, fill)
 
-    def box(self, x: float, y: float, width: float, height: float, stroke: Stroke = PLAIN, fill: str = "none") -> None:
+    def box(self, corner: Point, width: float, height: float, *, stroke: Stroke = PLAIN) -> None:
         """A rectangle from its upper left corner."""
-        self.polygon((x, y), (x + width, y), (x + width, y + height), (x, y + height), stroke=stroke, fill=fill)
+        x, y = corner
+        self.polygon((x, y), (x + width, y), (x + width, y + height), (x, y + height), stroke=stroke)
 
     def circle(self, centre: Point, radius: float, stroke: Stroke = PLAIN, fill: str = "none") -> None:
         x, y = centre

@@ -15,6 +15,9 @@ from slipwise.present.diagrams.pen import LINK, PLAIN, Pen, Stroke
 PITCH = 24.0
 """Between neighbouring conductors."""
 
+TURN = 5.0
+"""Radius of a turn of a coil."""
+
 Phases = tuple[float, float, float]
 
 
@@ -90,32 +93,32 @@ def _through(pen: Pen, place: Place, half: float) -> None:
 def fuse(pen: Pen, place: Place) -> None:
     _through(pen, place, 13)
     for x in place.xs:
-        pen.box(x - 4, place.middle - 13, 8, 26, stroke=place.own)
+        pen.box((x - 4, place.middle - 13), 8, 26, stroke=place.own)
         pen.line((x, place.middle - 13), (x, place.middle + 13), stroke=place.own)
 
 
 def resistor(pen: Pen, place: Place) -> None:
     _through(pen, place, 16)
     for x in place.xs:
-        pen.box(x - 5, place.middle - 16, 10, 32, stroke=place.own)
+        pen.box((x - 5, place.middle - 16), 10, 32, stroke=place.own)
 
 
-def _coil(pen: Pen, x: float, top: float, turns: int, radius: float, stroke: Stroke) -> None:
+def _coil(pen: Pen, x: float, top: float, turns: int, stroke: Stroke) -> None:
     for turn in range(turns):
-        y = top + 2 * radius * turn
-        pen.arc((x, y), (x, y + 2 * radius), radius, clockwise=True, stroke=stroke)
+        y = top + 2 * TURN * turn
+        pen.arc((x, y), (x, y + 2 * TURN), TURN, clockwise=True, stroke=stroke)
 
 
 def reactor(pen: Pen, place: Place) -> None:
     _through(pen, place, 20)
     for x in place.xs:
-        _coil(pen, x, place.middle - 20, 4, 5, place.own)
+        _coil(pen, x, place.middle - 20, 4, place.own)
 
 
 def overload(pen: Pen, place: Place) -> None:
     """A frame over the three conductors with a heating element in each."""
     y = place.middle
-    pen.box(place.xs[0] - 9, y - 13, place.xs[2] - place.xs[0] + 20, 26, stroke=Stroke(width=1.1, ink=place.own.ink))
+    pen.box((place.xs[0] - 9, y - 13), place.xs[2] - place.xs[0] + 20, 26, stroke=Stroke(width=1.1, ink=place.own.ink))
     for x in place.xs:
         pen.line((x, place.top), (x, y - 6), (x + 7, y - 6), (x + 7, y + 6), (x, y + 6), stroke=place.above)
         pen.line((x, y + 6), (x, place.bottom), stroke=place.below)
@@ -144,7 +147,7 @@ def inverter(pen: Pen, place: Place) -> None:
     left, width, half = place.xs[0] - 14, place.xs[2] - place.xs[0] + 28, 32
     _through(pen, place, half)
     for y in (place.middle - half, place.middle):
-        pen.box(left, y, width, half, stroke=place.own)
+        pen.box((left, y), width, half, stroke=place.own)
         pen.line((left, y + half), (left + width, y), stroke=Stroke(width=1.0, ink=place.own.ink))
     low, right = place.middle, left + width
     for x, y in ((left + 16, low - half + 11), (right - 17, low + half - 10)):
@@ -165,7 +168,7 @@ def autotransformer(pen: Pen, place: Place) -> None:
     first = place.top + 10
     for x in place.xs:
         pen.line((x, place.top), (x, first), stroke=place.above)
-        _coil(pen, x, first, 7, 5, place.own)
+        _coil(pen, x, first, 7, place.own)
         tap = first + 40
         pen.line((x, tap), (x - PITCH / 2, tap), (x - PITCH / 2, place.bottom), stroke=place.below)
         pen.dot((x, tap), stroke=place.below)
@@ -198,7 +201,7 @@ def frame(pen: Pen, place: Place) -> None:
     """Any other device: a box with the name of its kind."""
     _through(pen, place, 16)
     left, width = place.xs[0] - 14, place.xs[2] - place.xs[0] + 28
-    pen.box(left, place.middle - 16, width, 32, stroke=place.own)
+    pen.box((left, place.middle - 16), width, 32, stroke=place.own)
     pen.text((place.xs[1], place.middle + 3), place.kind, 9, anchor="middle")
 
 

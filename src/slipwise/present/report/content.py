@@ -1,0 +1,186 @@
+"""What stands in the report and in which order. Every number comes out of a result through `quantity.show`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from slipwise.present import tables
+from slipwise.present.diagrams import described, diagram
+from slipwise.present.report import equations
+from slipwise.present.report.blocks import (
+    TEXT_WIDTH,
+    Block,
+    Images,
+    bullets,
+    figure,
+    heading,
+    new_page,
+    note,
+    paragraph,
+    row,
+    signature,
+    table,
+    verdict,
+)
+from slipwise.quantity.provenance import Origin
+from slipwise.results.study import StudyResult, WayResult
+from slipwise.results.table import Table
+from slipwise.results.wiring import Wiring
+
+DIAGRAM_SCALE = 0.62  # pt for each drawing unit: labels come out at 6.5 pt
+SHOWN_STAGES = 4
+GAP = 20.0  # between diagrams in a row, pt
+
+
+def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) -> Iterator[Block]:
+    """The whole report, top to bottom."""
+    yield from _answer(result)
+    yield from _figures(figures, images, lambda name: _owner(name, result) is None)
+    yield from _inputs(result)
+    for way in tables.ranked(result):
+        yield from _way(result, way, figures, images)
+    yield from _equations(result)
+    yield from _assumptions(result)
+    yield heading("Cautions")
+    yield bullets(result.cautions)
+    yield heading("Signatures")
+    yield signature()
+
+
+def _answer(result: StudyResult) -> Iterator[Block]:
+    recommendation = result.recommendation
+    order = ", ".join(_title(result, key) for key in recommendation.order)
+    runner = f"Runner-up: {_title(result, recommendation.runner_up)}." if recommendation.runner_up else ""
+    yield verdict(
+        tables.verdict_sentence(result),
+        (_sentence(recommendation.reason), runner, f"Order of preference: {order}." if order else ""),
+    )
+    yield from _table(tables.comparison(result))
+    yield bullets(f"{way.title}: {tables.STATUS_WORDS[way.verdict.status]}. {_sentence(way.verdict.reason)}"
+                  for way in tables.ranked(result))  # fmt: skip
+
+
+def _inputs(result: StudyResult) -> Iterator[Block]:
+    yield heading("What it rests on")
+    yield from _table(tables.given(result))
+    yield from _table(tables.not_given(result))
+    yield from _table(tables.rated(result))
+    yield from _table(tables.plate(result))
+
+
+def _way(result: StudyResult, way: WayResult, figures: Mapping[str, bytes], images: Images) -> Iterator[Block]:
+    yield new_page()
+    place = tables.place(result, way)
+    yield heading(way.title + (f" ({place})" if place else ""))
+    yield paragraph(f"{_sentence(tables.STATUS_WORDS[way.verdict.status])} {_sentence(way.verdict.reason)}")
+    yield from (paragraph(_sentence(words)) for words in way.comparisons)
+    if way.settings:
+        yield from _table(tables.settings(way), "Settings")
+    elif way.designed:
+        yield paragraph(_sentence(way.designed))
+    yield heading("Power circuit", 2)
+    yield from _diagrams(way, images)
+    yield from _table(tables.contacts(way), "Contacts")
+    yield from (note(words) for words in _circuit_notes(way.wiring))
+    yield heading("Curves, criteria and run-up", 2)
+    yield from _figures(figures, images, lambda name: _owner(name, result) == way.key)
+    yield from _table(tables.criteria(way), "Criteria")
+    yield from _table(tables.cases(way), "Run-up in each case")
+    for run_up in way.run_ups[:1]:
+        yield from _table(tables.ledger(run_up.energy), f"Where the energy went, run-up, {run_up.case} case")
+        yield from _table(tables.stages(run_up.stages), f"Stages, {run_up.case} case")
+    yield heading("Electrical transient", 2)
+    yield from _transient(way)
+
+
+def _transient(way: WayResult) -> Iterator[Block]:
+    if way.band is None:
+        yield paragraph(_sentence(way.transient_note or "not computed"))
+        return
+    yield from _table(tables.peaks(way), "Peaks")
+    yield from _table(tables.ledger(way.band.worst.energy), "Where the energy went, electrical transient")
+    if way.transient_note:
+        yield note(way.transient_note)
+
+
+def _diagrams(way: WayResult, images: Images) -> Iterator[Block]:
+    """The stages side by side, as many in a row as fit; of a long sequence the first two and the last two."""
+    stages = way.wiring.stages
+    shown = stages if len(stages) <= SHOWN_STAGES else (*stages[:2], *stages[-2:])
+    line: list[Block] = []
+    used = 0.0
+    for stage in shown:
+        svg = diagram(way.wiring, stage)
+        width = _width(svg) * DIAGRAM_SCALE
+        if line and used + width > TEXT_WIDTH:
+            yield row(line)
+            line, used = [], 0.0
+        file = images.put(f"{way.key}-circuit-{stage}", svg)
+        line.append(figure(file, described(way.wiring, stage), f"Stage: {stage}", min(width, TEXT_WIDTH)))
+        used += width + GAP
+    if line:
+        yield row(line)
+
+
+def _width(svg: bytes) -> float:
+    """Drawing units across, from the view box."""
+    head = svg[: svg.index(b">")].decode()
+    return float(head.partition('viewBox="')[2].split()[2])
+
+
+def _circuit_notes(wiring: Wiring) -> tuple[str, ...]:
+    return (*(f"{d.label}: {d.note}." for d in wiring.devices if d.note), *wiring.notes)
+
+
+def _equations(result: StudyResult) -> Iterator[Block]:
+    yield new_page()
+    yield heading("Equations used")
+    yield from equations.formulas(result.explanations)
+    yield from _table(equations.computed(result.explanations))
+
+
+def _assumptions(result: StudyResult) -> Iterator[Block]:
+    """The assumptions in words: short enough to be read out."""
+    yield heading("Assumptions")
+    loose = [item for item in result.inputs if item.origin in (Origin.ASSUMED, Origin.ESTIMATED)]
+    if not loose:
+        yield paragraph("Nothing was assumed or estimated: every value was given or follows from given values.")
+        return
+    yield bullets(
+        f"{item.name}: {tables.value_text(item)}, {item.origin.value}" + (f"; {item.why}." if item.why else ".")
+        for item in loose
+    )
+
+
+def _owner(name: str, result: StudyResult) -> str | None:
+    """The way a figure belongs to, by the beginning of its name; the longest key wins."""
+    keys = [way.key for way in result.ways if name.replace("-", "_").startswith(way.key)]
+    return max(keys, key=len, default=None)
+
+
+def _figures(figures: Mapping[str, bytes], images: Images, wanted: object) -> Iterator[Block]:
+    assert callable(wanted)
+    for name, svg in figures.items():
+        if wanted(name):
+            words = name.replace("/", ": ").replace("_", " ").replace("-", " ")
+            yield figure(images.put(name, svg), f"Figure: {words}. Its numbers stand in the tables.", _sentence(words))
+
+
+def _table(found: Table, title: str | None = None) -> Iterator[Block]:
+    """A table with rows; an empty one gives its note or nothing."""
+    if found.rows:
+        yield table(found, title=title)
+    elif found.note:
+        yield note(found.note)
+
+
+def _title(result: StudyResult, key: str | None) -> str:
+    return next((way.title for way in result.ways if way.key == key), key or "")
+
+
+def _sentence(words: str) -> str:
+    """Capital first, full stop last."""
+    text = words.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text.endswith((".", "!", "?", ":")) else ".")
