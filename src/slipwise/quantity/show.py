@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import isfinite, pi
+from math import isfinite, isnan, pi
 
 THIN = "\u202f"  # narrow no-break space: between digit groups, and between number and unit
 MINUS = "\u2212"
@@ -127,8 +127,10 @@ def _joined(number: str, symbol: str) -> str:
 
 def _number(value: float, digits: int) -> str:
     """`digits` significant figures; zeros after the point only where rounding put them there."""
+    if isnan(value):
+        return "not a number"
     if not isfinite(value):
-        return {True: "∞", False: f"{MINUS}∞"}[value > 0] if value == value else "not a number"
+        return "∞" if value > 0 else f"{MINUS}∞"
     if value == 0:
         return "0"
     mantissa, _, power = f"{abs(value):.{digits - 1}e}".partition("e")

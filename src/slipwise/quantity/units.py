@@ -159,10 +159,12 @@ def _finite(number: str, asked: _Asked) -> float:
 
 def _bare(number: float, written: str, asked: _Asked) -> Parsed:
     """A number without a unit: right for plain numbers and per unit only."""
-    for unit in asked.units:
-        if unit in {"", "pu"}:
-            return Parsed(value=number, unit=unit, text=written, bare=True)
-    asked.refuse(f"the unit is missing: {asked.words} is needed", f'write number and unit, as in "{asked.example}"')
+    plain = next((unit for unit in asked.units if unit in {"", "pu"}), None)
+    if plain is not None:
+        return Parsed(value=number, unit=plain, text=written, bare=True)
+    return asked.refuse(
+        f"the unit is missing: {asked.words} is needed", f'write number and unit, as in "{asked.example}"'
+    )
 
 
 def _with_unit(number: float, name: str, written: str, asked: _Asked) -> Parsed:
@@ -195,7 +197,7 @@ def _reference_word(name: str) -> tuple[str, str]:
     if not said or name in {"line", "phase"}:
         return name, ""
     fillers = {"line", "phase", "to", "neutral", "rms"}
-    phase = "neutral" in words or all(word.lower() == "phase" for word in said) and said.count("phase") == 1
+    phase = "neutral" in words or [word.lower() for word in said] == ["phase"]  # "phase to phase" is a line value
     return " ".join(word for word in words if word.lower() not in fillers), "phase" if phase else "line"
 
 

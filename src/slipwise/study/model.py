@@ -24,12 +24,14 @@ class WayRequest:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tolerances:
     """What the worst case takes off: low source voltage (pu of nominal), torque tolerance (pu, e.g. -0.15 on the
-    locked-rotor torque), and hot-case temperatures."""
+    locked-rotor torque), and the temperatures of winding and cage in the cold and the hot case (degC)."""
 
     low_voltage: float
     high_voltage: float
     torque: float
     current: float
+    cold_temperature: float = 20.0
+    hot_temperature: float = 95.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

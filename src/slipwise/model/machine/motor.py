@@ -78,7 +78,7 @@ class Motor:
     inertia: rotor alone. [kg m2]
     stray: stray load loss at rated output, W; charged to the shaft, see `stray_torque`.
     wound_ratio: stator to rotor turns of a wound rotor; None for a cage.
-    material factors in `temperature.py` turn a temperature into a resistance ratio.
+    stator_conductor, rotor_conductor: "copper" or "aluminium"; `temperature.py` turns a temperature into a resistance ratio.
     """
 
     rating: Rating
@@ -91,6 +91,8 @@ class Motor:
     wound_ratio: float | None = None
     stator_temperature: float = 75.0
     rotor_temperature: float = 75.0
+    stator_conductor: str = "copper"
+    rotor_conductor: str = "aluminium"
     locked_rotor_current: float | None = None
     locked_rotor_torque: float | None = None
     maximum_speed: float = inf

@@ -1,0 +1,74 @@
+"""From the validated study file to a Study: motor, load, supply, limits and ways, with the origin of every value."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+from slipwise.quantity.errors import InputError
+from slipwise.study.build_book import Book, StopError, enter_given
+from slipwise.study.build_load import build_load
+from slipwise.study.build_motor import build_motor
+from slipwise.study.build_starting import build_limits, build_tolerances, order_of, switching_angles, way_requests
+from slipwise.study.build_supply import supply_cases
+from slipwise.study.model import Study
+
+T = TypeVar("T")
+
+
+def build(sections: Any, file: Path | None, name: str) -> Study:
+    """Builds the study.
+
+    Args:
+        sections: validated by `schema.study_file()`.
+        file: where it was read from. name: title when none is given.
+
+    Raises:
+        InputError: every fault found; without file and line, which the reader adds.
+    """
+    book = Book()
+    enter_given(book, sections)
+    title = sections.title or book.assumed_word("title", name, "name of the file")
+    built = _attempt(book, lambda: build_motor(sections.motor, book))
+    volts, hertz = sections.motor.rated_voltage.value, sections.motor.rated_frequency.value
+    supply = _attempt(book, lambda: supply_cases(sections.supply, volts, hertz, book))
+    tolerances = build_tolerances(sections.tolerances, book)
+    if built is None:
+        book.close()
+        raise AssertionError("a motor that was not built leaves a fault")
+    load = _attempt(book, lambda: build_load(sections.load, built.motor, book))
+    rating = built.motor.rating
+    ways = way_requests(sections.starting, rating, book)
+    limits = build_limits(sections.limits, rating, book)
+    order, angles = order_of(sections.starting, book), switching_angles(sections.starting, book)
+    book.close()
+    assert supply is not None
+    assert load is not None
+    per_hour = sections.starting.starts_per_hour
+    return Study(
+        title=title,
+        motor=built.motor,
+        load=load,
+        supply=supply,
+        limits=limits,
+        tolerances=tolerances,
+        ways=ways,
+        order=order,
+        starts_per_hour=None if per_hour is None else per_hour.value,
+        switching_angles=angles,
+        inputs=tuple(book.rows),
+        plate=built.plate,
+        file=file,
+    )
+
+
+def _attempt(book: Book, part: Callable[[], T]) -> T | None:
+    """A part, or None with its faults in the book, so that the search for faults goes on."""
+    try:
+        return part()
+    except StopError:
+        return None
+    except InputError as error:
+        book.faults.extend(fault for fault in error.faults if fault not in book.faults)
+        return None

@@ -1,0 +1,149 @@
+"""From `[starting]`, `[limits]` and `[tolerances]` to way requests, limits and tolerances."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from slipwise.limits.thresholds import Limits, Threshold
+from slipwise.methods.starting import STARTING
+from slipwise.methods.way import dials
+from slipwise.model.machine.motor import Rating
+from slipwise.quantity.units import Parsed
+from slipwise.study.build_book import Book
+from slipwise.study.model import Tolerances, WayRequest
+from slipwise.study.schema_fields import Section
+from slipwise.study.schema_starting import LimitsSection, TolerancesSection
+
+_PRACTICE = "common practice, no source"
+_IEC = "IEC 60034-1, table of tolerances (from memory)"
+_ANGLES = 12
+
+
+def way_requests(section: Any, rating: Rating, book: Book) -> tuple[WayRequest, ...]:
+    """The ways asked for, with their given settings in SI; all ways when none are named."""
+    keys = tuple(way.key for way in STARTING)
+    if section.ways is None:
+        book.assumed_word("starting.ways", ", ".join(keys), "not given: all ways on offer")
+    chosen = section.ways or keys
+    for key in keys:
+        if getattr(section, key) is not None and key not in chosen:
+            book.fault(
+                f"starting.{key}", "", "settings are given for a way that `ways` does not name", f'add "{key}" to ways'
+            )
+    return tuple(WayRequest(key=key, given=_settings(key, getattr(section, key), rating, book)) for key in chosen)
+
+
+def _settings(key: str, table: Section | None, rating: Rating, book: Book) -> dict[str, float | str]:
+    """The given settings of one way, in the units of its dials."""
+    if table is None:
+        return {}
+    way = next(way for way in STARTING if way.key == key)
+    given: dict[str, float | str] = {}
+    for name, dial in dials(way).items():
+        value = getattr(table, name)
+        if isinstance(value, Parsed):
+            given[name] = _si(value, dial.unit, f"starting.{key}.{name}", rating, book)
+        elif value is not None:
+            given[name] = value
+    return given
+
+
+def _si(value: Parsed, unit: str, name: str, rating: Rating, book: Book) -> float:
+    """A share of synchronous speed becomes a speed; everything else is in SI already."""
+    if unit == "rad/s" and value.unit == "pu":
+        return book.derived(name, value.value * rating.synchronous_speed, "rad/s", f"{value.text} of synchronous speed")
+    return value.value
+
+
+def order_of(section: Any, book: Book) -> tuple[str, ...]:
+    """The order of preference: the user's first, then the others in the published order."""
+    keys = tuple(way.key for way in STARTING)
+    if section.order is None:
+        book.assumed_word("starting.order", ", ".join(keys), "published order, simplest first")
+        return keys
+    return (*section.order, *(key for key in keys if key not in section.order))
+
+
+def switching_angles(section: Any, book: Book) -> int:
+    """Number of switching angles; a band over one half-turn needs several."""
+    if section.switching_angles is not None:
+        return int(section.switching_angles)
+    return int(
+        book.assumed("starting.switching_angles", _ANGLES, "", (1, 360), "evenly spread; more make the band finer")
+    )
+
+
+def build_limits(section: LimitsSection, rating: Rating, book: Book) -> Limits:
+    """Each limit as given, or that of the trade where there is one, or none."""
+    return Limits(
+        terminal_voltage=_limit(section, "terminal_voltage", "pu", book, (0.85, 0.80, 0.90)),
+        torque_margin=_limit(section, "torque_margin", "pu", book, (0.10, 0.05, 0.10)),
+        run_up_time=_limit(section, "run_up_time", "s", book),
+        heat=_limit(section, "heat", "pu", book, (0.90, 0.80, 0.90)),
+        line_current=_scaled(
+            _limit(section, "line_current", "A", book), section.line_current, "line_current", rating, book
+        ),
+        peak_current=_scaled(
+            _limit(section, "peak_current", "A", book), section.peak_current, "peak_current", rating, book
+        ),
+        shaft_torque=_of_rated(_limit(section, "shaft_torque", "pu", book), section.shaft_torque, rating, book),
+    )
+
+
+def _limit(
+    section: LimitsSection, key: str, unit: str, book: Book, usual: tuple[float, float, float] | None = None
+) -> Threshold:
+    given: Parsed | None = getattr(section, key)
+    if given is not None:
+        return Threshold(value=given.value, unit=unit, source="given by user")
+    if usual is None:
+        book.assumed_word(f"limits.{key}", "none", "no limit given: shown, not judged")
+        return Threshold(value=None, unit=unit, source="not given")
+    value, *between = usual
+    return Threshold(
+        value=book.assumed(f"limits.{key}", value, unit, (between[0], between[1]), _PRACTICE),
+        unit=unit,
+        source=_PRACTICE,
+    )
+
+
+def _scaled(limit: Threshold, given: Parsed | None, key: str, rating: Rating, book: Book) -> Threshold:
+    """A current given as a ratio to rated current, in A."""
+    if given is None or given.unit == "A":
+        return limit
+    current = book.derived(f"limits.{key}", given.value * rating.current, "A", f"{given.text} x rated current")
+    return Threshold(value=current, unit="A", source=limit.source)
+
+
+def _of_rated(limit: Threshold, given: Parsed | None, rating: Rating, book: Book) -> Threshold:
+    """A torque given in N m, per unit of rated torque."""
+    if given is None or given.unit == "pu":
+        return limit
+    share = book.derived("limits.shaft_torque", given.value / rating.torque, "pu", f"{given.text} / rated torque")
+    return Threshold(value=share, unit="pu", source=limit.source)
+
+
+def build_tolerances(section: TolerancesSection, book: Book) -> Tolerances:
+    """What the worst case takes off, as given or as standards and the trade have it."""
+
+    def of(key: str, usual: float, unit: str, between: tuple[float, float], why: str) -> float:
+        given: Parsed | None = getattr(section, key)
+        return given.value if given is not None else book.assumed(f"tolerances.{key}", usual, unit, between, why)
+
+    zone = "IEC 60034-1, zone A, +-5 % (from memory)"
+    found = Tolerances(
+        low_voltage=of("low_voltage", 0.95, "pu", (0.90, 1.0), zone),
+        high_voltage=of("high_voltage", 1.05, "pu", (1.0, 1.10), zone),
+        torque=of("torque", -0.15, "pu", (-0.15, 0.0), f"locked-rotor torque, {_IEC}"),
+        current=of("current", 0.20, "pu", (0.0, 0.20), f"locked-rotor current, {_IEC}"),
+        cold_temperature=of("cold_temperature", 20.0, "degC", (-20.0, 40.0), _PRACTICE),
+        hot_temperature=of("hot_temperature", 95.0, "degC", (75.0, 130.0), f"warm from running, {_PRACTICE}"),
+    )
+    if found.hot_temperature <= found.cold_temperature:
+        book.fault(
+            "tolerances.hot_temperature",
+            section.hot_temperature or "",
+            "it is not above the cold temperature",
+            "exchange or change the two",
+        )
+    return found

@@ -1,0 +1,35 @@
+"""The whole study file as one model. Sections of ways not built yet are simply unknown."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Annotated, Any
+
+from pydantic import Field, create_model
+
+from slipwise.study.schema_fields import Line, Section
+from slipwise.study.schema_load import LoadSection
+from slipwise.study.schema_motor import MotorSection
+from slipwise.study.schema_starting import LimitsSection, TolerancesSection, starting_section
+from slipwise.study.schema_supply import SupplySection
+
+
+class StudySections(Section):
+    """A study: one motor, one load, one supply, and the ways of starting to be compared."""
+
+    title: Annotated[str | None, Line("What the study is about.", '"Raw-water pump P3"')] = None
+    motor: MotorSection = Field(description="The motor.")
+    load: LoadSection = Field(description="The driven machine.")
+    supply: SupplySection = Field(description="The way from the network to the motor's terminals.")
+    limits: LimitsSection = Field(default=LimitsSection(), description="Limits beside those of the busbars.")
+    tolerances: TolerancesSection = Field(default=TolerancesSection(), description="What the worst case takes off.")
+
+
+@cache
+def study_file() -> type[StudySections]:
+    """The model of a study file, with `[starting]` as the ways on offer make it."""
+    section = starting_section()
+    fields: dict[str, Any] = {
+        "starting": (section, Field(default=section(), description="The ways of starting to be compared."))
+    }
+    return create_model("StudyFile", __base__=StudySections, __doc__=StudySections.__doc__, **fields)
