@@ -8,6 +8,7 @@ from math import exp
 
 import numpy as np
 
+from slipwise.limits.heat import locked_rotor
 from slipwise.limits.thresholds import Limits
 from slipwise.methods.way import Task
 from slipwise.model.machine.motor import Motor
@@ -89,6 +90,31 @@ def current_falls_below(found: Curves, target: float) -> float | None:
         return None
     high, low = float(found.line_current[i]), float(found.line_current[i + 1])
     return float(found.speed[i] + (found.speed[i + 1] - found.speed[i]) * (high - target) / (high - low))
+
+
+def seconds_to(found: Curves, drive: Drive, speed: float) -> Array:
+    """Time spent in each span of the grid up to `speed` (rad/s), shape (n - 1,); infinite where the torque falls short. [s]
+
+    Trapezoids of J / (T - T_load): enough for a design; the start itself is then integrated properly.
+    """
+    spare = margins(found, drive) * drive.motor.rating.torque
+    middle = (spare[:-1] + spare[1:]) / 2
+    reach = np.clip(speed - found.speed[:-1], 0.0, np.diff(found.speed))
+    short = (reach > 0) & ((spare[:-1] <= 0) | (middle <= 0))
+    seconds: Array = np.where(short, np.inf, drive.inertia * reach / np.maximum(middle, 1e-9))
+    return np.where(reach > 0, seconds, 0.0)
+
+
+def heat_share(found: Curves, seconds: Array, motor: Motor) -> float | None:
+    """Winding heat of the spans per unit of what the motor bears at standstill from hot; None when that is unknown. [pu]
+
+    seconds: shape (n - 1,), as `seconds_to` gives them.
+    """
+    stall = motor.stall.cold if motor.stall.hot is None else motor.stall.hot
+    if stall is None:
+        return None
+    squared = (found.winding_current / locked_rotor(motor).winding_current) ** 2
+    return float(np.sum((squared[:-1] + squared[1:]) / 2 * seconds)) / stall
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

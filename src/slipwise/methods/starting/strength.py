@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from slipwise.methods import survey
 from slipwise.methods.survey import percent
 from slipwise.methods.way import Task
-from slipwise.results.start import Outcome
-from slipwise.solve.plan import Drive, Stage, speed_reaches
-from slipwise.solve.run_up import run_up
+from slipwise.solve.plan import Drive, Stage
 
-# Share of the run-up limit a reduced stage may use up, as the rest follows on full voltage: common practice.
+# Shares of the run-up and heat limits a reduced stage may use up, as the rest follows on full voltage: common practice.
 TIME_SHARE = 0.95
+HEAT_SHARE = 0.9
 # Speed to which the reduced stage has to lift the load when no changeover speed is given: common practice, no source.
 LIFT_TO = 0.85
 
@@ -23,7 +22,7 @@ class Ladder:
     """The strengths a reduced stage may have: higher means more voltage on the motor.
 
     stage: builds it for a strength and a drive. steps: those that exist, ascending; None for any between low and high.
-    up_to: speed to which it must lift the load, rad/s; None: LIFT_TO of synchronous.
+    up_to: speed to which it must lift the load, rad/s; None: LIFT_TO of synchronous. show: a strength in words.
     """
 
     stage: Callable[[float, Drive], Stage]
@@ -31,6 +30,7 @@ class Ladder:
     low: float
     high: float
     up_to: float | None = None
+    show: Callable[[float], str] = field(default=percent)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,11 +67,31 @@ def weakest(ladder: Ladder, task: Task) -> Found:
         why += f" ({shortfall(ladder, lower, task)} below it)" if ladder.steps else ""
     if asked.share > 1:
         most = strongest_allowed(ladder, task)
-        allowed = "none of them" if most is None else percent(most)
+        allowed = "none of them" if most is None else ladder.show(most)
         why += f"; the supply allows only {allowed} ({asked.words}), but nothing weaker lifts the load"
     elif asked.share > 0:
         why += f"; the supply bears it ({asked.words})"
     return Found(strength=enough, bound=why)
+
+
+def within_limits(ladder: Ladder, task: Task) -> Found:
+    """The strongest that the supply's limits allow, so that most torque is left; the weakest that lifts if none is set.
+
+    Optimised: torque. Bound by: the dip limits and the agreed line current.
+    """
+    most = strongest_allowed(ladder, task)
+    asked = survey.strain(ladder.stage(most or ladder.low, task.nominal), task)
+    if most is None or most >= ladder.high or asked.share == 0 or not lifts(ladder, most, task):
+        found = weakest(ladder, task)
+        eased = (
+            ""
+            if most is None or most < ladder.high or asked.share == 0
+            else "; a direct start would keep the limits too"
+        )
+        return replace(found, bound=found.bound + eased)
+    return Found(
+        strength=most, bound=f"the strongest the supply allows ({asked.words}); it keeps the reserve in the worst case"
+    )
 
 
 def strongest_allowed(ladder: Ladder, task: Task) -> float | None:
@@ -88,7 +108,7 @@ def strongest_allowed(ladder: Ladder, task: Task) -> float | None:
 
 
 def lifts(ladder: Ladder, strength: float, task: Task) -> bool:
-    """Whether the stage keeps the reserve in the worst case up to the speed asked for, and gets there in time."""
+    """Whether the stage keeps the reserve in the worst case up to the speed asked for, in time and within the heat limit."""
     return not shortfall(ladder, strength, task)
 
 
@@ -101,13 +121,13 @@ def shortfall(ladder: Ladder, strength: float, task: Task) -> str:
     if ends is not None and ends < top:
         where = "at standstill" if ends == 0 else f"from {survey.rpm(ends)}"
         return f"less than {percent(least)} reserve {where}"
-    limit = task.limits.run_up_time.value
-    if limit is None:
-        return ""
-    stage = replace(ladder.stage(strength, task.worst), until=speed_reaches(top))
-    run = run_up((stage,), task.worst, case="worst", max_time=limit)
-    if run.outcome is Outcome.UNFINISHED or run.time[-1] > TIME_SHARE * limit:
-        return f"the run-up limit of {survey.amount(limit)} s is passed"
+    seconds = survey.seconds_to(found, task.worst, min(top, float(found.speed[-1])))
+    limit, taken = task.limits.run_up_time.value, float(seconds.sum())
+    if limit is not None and taken > TIME_SHARE * limit:
+        return f"{survey.amount(taken)} s of a run-up limit of {survey.amount(limit)} s"
+    bearable, heat = task.limits.heat.value, survey.heat_share(found, seconds, task.worst.motor)
+    if bearable is not None and heat is not None and heat > HEAT_SHARE * bearable:
+        return f"{percent(heat)} of the stall limit used of {percent(bearable)} allowed"
     return ""
 
 

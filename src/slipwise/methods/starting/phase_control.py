@@ -1,0 +1,85 @@
+"""Voltage a phase control needs at each speed to hold a current, or at each moment to follow a torque."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import lru_cache
+from math import sqrt
+
+import numpy as np
+
+from slipwise.methods import survey
+from slipwise.results.series import Array
+from slipwise.solve import steady
+from slipwise.solve.plan import Drive, Law
+
+_PASSES = 6
+_LAW_POINTS = 60
+_LONGEST = 300.0  # s, of a torque ramp followed ahead
+
+
+def current_cap(drive: Drive, limit: float) -> Law:
+    """Largest voltage factor against speed at which the motor current stays at `limit` times rated.
+
+    The torque left is then that of full voltage times (limit / current)^2 at each speed. Found by repeated correction,
+    because the terminals recover when the current is held, and a saturated motor's current does not follow the voltage.
+    """
+    rating = drive.motor.rating
+    speeds = _cap_grid(rating.synchronous_speed)
+    factor = np.ones_like(speeds)
+    for _ in range(_PASSES):
+        capped = replace(survey.RUNNING, voltage_cap=Law(x=tuple(speeds), y=tuple(factor)))
+        current = survey.curves(capped, drive, speeds).motor_current
+        factor = np.clip(factor * limit * rating.current / np.maximum(current, 1e-9), 0.02, 1.0)
+    return Law(x=tuple(speeds.tolist()), y=tuple(factor.tolist()))
+
+
+def _cap_grid(synchronous_speed: float) -> Array:
+    """Speeds, closer where the current changes quickly: evenly in the square root of the slip."""
+    return synchronous_speed * (1 - np.linspace(1.0, 0.05, 41) ** 2)
+
+
+@lru_cache(maxsize=64)
+def torque_law(drive: Drive, start: float, end: float, ramp_time: float, up_to: float) -> Law:
+    """Voltage factor against time that makes the shaft torque follow a ramp from `start` to `end` (pu of rated).
+
+    The speed is followed by the equation of motion under that torque; where full voltage does not give it, full voltage
+    stands. The law ends at full voltage once `up_to` (rad/s) is reached, or holds where the motor no longer gains speed.
+    """
+    rated, inertia = drive.motor.rating.torque, drive.inertia
+    time, speed, factor = 0.0, 0.0, 0.5
+    x, y = [0.0], [_factor_for(drive, 0.0, start * rated, factor)]
+    step = ramp_time / _LAW_POINTS
+    while time < _LONGEST and speed < up_to:
+        asked = (start + (end - start) * min(time / ramp_time, 1.0)) * rated
+        factor = _factor_for(drive, speed, asked, y[-1])
+        given = min(asked, float(steady.solve(drive, survey.RUNNING, speed).torque))
+        spare = given - float(survey.needed(drive, np.array([speed]))[0])
+        gained = max(spare, 0.0) / inertia * step
+        if time >= ramp_time and gained < 1e-5 * up_to:
+            return Law(x=tuple(x), y=tuple(y))
+        time, speed = time + step, speed + gained
+        x.append(time)
+        y.append(factor)
+    rest = max(0.2, 0.05 * time)
+    return Law(x=(*_thinned(x), time + rest), y=(*_thinned(y), 1.0))
+
+
+def _thinned(values: list[float]) -> tuple[float, ...]:
+    """At most about _LAW_POINTS of them, first and last kept."""
+    every = max(1, len(values) // _LAW_POINTS)
+    kept = values[:-1:every]
+    return (*kept, values[-1])
+
+
+def _factor_for(drive: Drive, speed: float, torque: float, guess: float) -> float:
+    """Voltage factor that gives a shaft torque at a speed; 1 when full voltage does not."""
+    factor = guess
+    for _ in range(_PASSES):
+        stage = replace(survey.RUNNING, voltage=Law(x=(0.0,), y=(factor,)))
+        point = steady.solve(drive, stage, speed)
+        made, wanted = float(point.electromagnetic), torque + float(point.electromagnetic) - float(point.torque)
+        if made <= 0 or wanted <= 0:
+            return 1.0
+        factor = min(1.0, max(0.02, factor * sqrt(wanted / made)))
+    return factor
