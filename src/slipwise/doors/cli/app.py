@@ -10,7 +10,7 @@ import sys
 from collections.abc import Sequence
 from enum import IntEnum
 
-from cyclopts import App, CycloptsError
+from cyclopts import App, CycloptsError, Parameter
 
 from slipwise import __version__
 from slipwise.quantity.errors import InputError
@@ -52,6 +52,7 @@ def application() -> App:
         print_error=False,
         exit_on_error=False,
         result_action="return_value",
+        default_parameter=Parameter(negative=(), show_default=False),
     )
     for order, (name, summary) in enumerate(COMMANDS):
         app.command(f"slipwise.doors.cli.{name}:{name}", name=name, help=summary, sort_key=order)

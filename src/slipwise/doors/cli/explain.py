@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
+
+from cyclopts import Parameter
+
+from slipwise.doors.cli.options import Either
 
 if TYPE_CHECKING:
     from slipwise.results.study import Explanation, StudyResult
 
+NAME = "Name of the number, such as direct.run_up_time, or the beginning of names; without it, all names are listed."
 
-def explain(file: Path, name: str | None = None) -> None:
-    """Which formula, which inputs and which source stand behind a number of a study.
 
-    Parameters
-    ----------
-    file
-        The study file, or the folder of results that `slipwise study` wrote.
-    name
-        Name of the number, such as direct.run_up_time, or the beginning of names. Without it, all names are listed.
-    """
+def explain(file: Either, name: Annotated[str | None, Parameter(help=NAME)] = None, /) -> None:
+    """Which formula, which inputs and which source stand behind a number of a study."""
     from slipwise.doors.cli.session import computed
     from slipwise.present import tables
     from slipwise.present.terminal import print_table

@@ -2,17 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from slipwise.doors.cli.options import StudyFile
 
 
-def identify(file: Path) -> None:
-    """The motor of FILE: plate against model with the standard's tolerance, and its circuit to paste into a study file.
-
-    Parameters
-    ----------
-    file
-        The study file; its [motor] section says what is known.
-    """
+def identify(file: StudyFile, /) -> None:
+    """The motor of FILE: plate against model with the standard's tolerance, and its circuit to paste into a study file."""
     from slipwise.present import tables
     from slipwise.present.terminal import print_table
     from slipwise.study.circuit_block import circuit_block

@@ -2,32 +2,25 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+
+from slipwise.doors.cli.options import Repeated, StudyFile, repeated
 
 
 def point(
-    file: Path,
+    file: StudyFile,
+    /,
     *,
-    speed: tuple[str, ...] = (),
-    slip: tuple[str, ...] = (),
-    torque: tuple[str, ...] = (),
-    stiff: bool = False,
+    speed: Annotated[Repeated, repeated('Shaft speed with its unit, such as "1470 r/min".')] = (),
+    slip: Annotated[Repeated, repeated('Slip, such as "3 %" or 0.03.')] = (),
+    torque: Annotated[
+        Repeated, repeated('Shaft torque with its unit, such as "500 N m"; negative when the load drives the motor.')
+    ] = (),
+    stiff: Annotated[bool, Parameter(help="Hold rated voltage at the terminals, whatever the current.")] = False,
 ) -> None:
-    """Steady operating points of the motor in FILE, on its supply: where the study's load settles, and what you ask for.
-
-    Parameters
-    ----------
-    file
-        The study file.
-    speed
-        Shaft speed with its unit, such as "1470 r/min". May be repeated.
-    slip
-        Slip, such as "3 %" or 0.03. May be repeated.
-    torque
-        Shaft torque with its unit, such as "500 N m"; negative when the load drives the motor. May be repeated.
-    stiff
-        Hold rated voltage at the terminals, whatever the current.
-    """
+    """Steady operating points of the motor in FILE, on its supply: where the study's load settles, and what you ask for."""
     from slipwise.present.points import points_table
     from slipwise.present.terminal import print_table
     from slipwise.quantity.units import parse

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
+
+from cyclopts import Parameter
+
+Whose = Annotated[Literal["study", "results"], Parameter(help="Of the study file (when left out), or of study.json.")]
 
 
-def schema(which: Literal["study", "results"] = "study") -> None:
-    """The JSON Schema of the study file (for completion in an editor) or of study.json.
-
-    Parameters
-    ----------
-    which
-        Whose schema.
-    """
+def schema(which: Whose = "study", /) -> None:
+    """The JSON Schema of the study file (for completion in an editor) or of the results."""
     import json
 
     if which == "study":

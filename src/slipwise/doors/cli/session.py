@@ -20,7 +20,7 @@ Progress = Callable[[str, float], None]
 def working() -> Iterator[Progress]:
     """Shows what is being done on the standard error stream: a bar on a terminal, a line for each step when piped."""
     if not sys.stderr.isatty():
-        yield lambda words, _share: print(words, file=sys.stderr, flush=True)
+        yield lambda words, _share: print(f"computing: {words}", file=sys.stderr, flush=True)
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn
@@ -28,7 +28,7 @@ def working() -> Iterator[Progress]:
     columns = (SpinnerColumn(), TextColumn("{task.description}"), BarColumn(bar_width=24))
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("reading the study", total=1.0)
-        yield lambda words, share: bar.update(task, description=words, completed=share)
+        yield lambda words, share: bar.update(task, description=f"computing: {words}", completed=share)
 
 
 def computed(file: Path, *, transients: bool) -> StudyResult:

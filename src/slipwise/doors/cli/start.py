@@ -2,21 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from slipwise.doors.cli.options import Either, Strict, Transients
 
 
-def start(file: Path, *, transients: bool = True, strict: bool = False) -> int:
-    """Judge every way of starting in FILE; nothing is written.
-
-    Parameters
-    ----------
-    file
-        The study file.
-    transients
-        Compute the electrical transient over the switching angle as well: peak torque and peak current.
-    strict
-        Exit code 3 when no way passes.
-    """
+def start(file: Either, /, *, transients: Transients = True, strict: Strict = False) -> int:
+    """Judge every way of starting in FILE; nothing is written."""
     from slipwise.doors.cli.session import computed, verdict_code
     from slipwise.present.terminal import print_result
 
