@@ -1,0 +1,382 @@
+"""A plate read critically: rounding taken into account, contradictions refused by name, gaps filled with typical ranges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import floor, log, log10, pi, sqrt
+
+from slipwise.identify.cage_fit import Goal, Wish
+from slipwise.identify.records import Plate
+from slipwise.model.machine import typical
+from slipwise.model.machine.typical import Typical
+from slipwise.quantity.errors import Fault, InputError
+from slipwise.quantity.provenance import Origin, Sourced
+
+RPM = 30 / pi  # r/min per rad/s
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A plate made complete. Rated values agree with each other exactly; `plate` keeps what was printed.
+
+    speed rad/s, current A, mechanical loss W (None: not given), inertia kg m2.
+    estimated: what was not given, with range and reason. notes: what was adjusted, in words.
+    """
+
+    plate: Plate
+    slip: float
+    speed: float
+    current: float
+    power_factor: float
+    efficiency: float
+    locked_current: Wish
+    locked_torque: Wish
+    breakdown: Wish
+    slip_slack: float
+    inertia: float
+    estimated: tuple[Sourced, ...]
+    notes: tuple[str, ...]
+
+
+def half_digit(value: float, widest: float) -> float:
+    """Half the last printed digit of a value, as far as its digits show, and never more than `widest`; same unit.
+
+    A value that ends in zeros may have been printed with more digits than its number shows: `widest` bounds that doubt.
+    """
+    digits = f"{value:.9g}"
+    mantissa, _, exponent = digits.partition("e")
+    decimals = len(mantissa.partition(".")[2]) - int(exponent or 0)
+    return float(min(0.5 * 10.0**-decimals, widest))
+
+
+def three_digits(value: float) -> float:
+    """Half a unit of the third significant digit: the widest rounding a catalogue shows in a current."""
+    return float(0.5 * 10.0 ** (floor(log10(value)) - 2))
+
+
+def fault(field: str, value: object, reason: str, remedy: str) -> Fault:
+    """A fault of one `[motor]` field."""
+    return Fault(field=f"motor.{field}", value=str(value), reason=reason, remedy=remedy)
+
+
+def estimate(name: str, found: Typical, unit: str) -> Sourced:
+    """A typical value standing in for one not given."""
+    return Sourced(
+        name=f"motor.{name}",
+        value=found.value,
+        unit=unit,
+        origin=Origin.ESTIMATED,
+        low=found.low,
+        high=found.high,
+        why=f"not given; typical for this size: {found.source}",
+    )
+
+
+def read(plate: Plate, chosen: dict[str, float] | None = None) -> Reading:
+    """A complete and consistent reading of the plate.
+
+    chosen: values to take instead of the middle of a typical range, by field of Plate; for an ensemble.
+
+    Raises:
+        InputError: every value that cannot be, and every pair that contradicts itself, each by its field with numbers.
+    """
+    _refuse_impossible(plate)
+    book = _Book(plate, chosen or {})
+    slip = book.slip()
+    current, power_factor, efficiency = book.rated(slip)
+    locked = book.locked_current(current)
+    torque = book.ratio("locked_rotor_torque_ratio", typical.typical_locked_rotor_torque)
+    breakdown = book.ratio("breakdown_torque_ratio", typical.typical_breakdown)
+    if plate.breakdown_torque_ratio is None and torque.value > breakdown.value:
+        breakdown = Wish(value=torque.value, slack=breakdown.slack, given=False)
+    if plate.locked_rotor_torque_ratio is None and torque.value > breakdown.value:
+        torque = Wish(value=breakdown.value, slack=torque.slack, given=False)
+    reading = Reading(
+        plate=plate,
+        slip=slip,
+        speed=(1 - slip) * 4 * pi * plate.frequency / plate.poles,
+        current=current,
+        power_factor=power_factor,
+        efficiency=efficiency,
+        locked_current=locked,
+        locked_torque=torque,
+        breakdown=breakdown,
+        slip_slack=book.slip_slack(slip),
+        inertia=book.inertia(),
+        estimated=tuple(book.estimated),
+        notes=tuple(book.notes),
+    )
+    _refuse_contradictions(reading)
+    return reading
+
+
+def _refuse_impossible(plate: Plate) -> None:
+    """Single values that no motor has."""
+    faults = []
+    sync = 4 * pi * plate.frequency / plate.poles
+    if plate.speed is not None and plate.speed >= sync:
+        text = f"{plate.speed * RPM:.5g} r/min"
+        turning = f"{plate.poles} poles at {plate.frequency:g} Hz turn synchronously at {sync * RPM:.5g} r/min"
+        reason = f"{turning}, and a motor runs below"
+        faults.append(fault("rated_speed", text, reason, "check speed, poles and frequency"))
+    elif plate.speed is not None and plate.speed < 0.7 * sync:
+        text = f"{plate.speed * RPM:.5g} r/min"
+        reason = f"that is slip {1 - plate.speed / sync:.3g} against {sync * RPM:.5g} r/min; rated slip lies below 0.3"
+        faults.append(fault("rated_speed", text, reason, "check speed, poles and frequency"))
+    for name in ("power_factor", "efficiency"):
+        value = getattr(plate, name)
+        if value is not None and not 0.05 < value < 0.999:
+            faults.append(
+                fault(name, f"{value:g}", "it lies between 0.05 and 0.999", "give it in per unit or per cent")
+            )
+    bounds = {
+        "locked_rotor_current_ratio": (1.2, 20.0),
+        "locked_rotor_torque_ratio": (0.05, 8.0),
+        "breakdown_torque_ratio": (1.05, 8.0),
+        "pull_up_torque_ratio": (0.05, 8.0),
+    }
+    for name, (low, high) in bounds.items():
+        value = getattr(plate, name)
+        if value is not None and not low <= value <= high:
+            faults.append(
+                fault(name, f"{value:g}", f"it lies between {low:g} and {high:g}", "give it over the rated value")
+            )
+    faults += _refuse_order(plate)
+    if faults:
+        raise InputError(*faults)
+
+
+def _refuse_order(plate: Plate) -> list[Fault]:
+    low = plate.pull_up_torque_ratio
+    faults = []
+    if low is not None:
+        for name in ("locked_rotor_torque_ratio", "breakdown_torque_ratio"):
+            other = getattr(plate, name)
+            if other is not None and low > other * 1.0001:
+                words = name.replace("_ratio", "").replace("_", " ").replace("locked rotor", "locked-rotor")
+                reason = f"pull-up torque is the least on the way up and cannot exceed {words}, {other:g}"
+                faults.append(fault("pull_up_torque_ratio", f"{low:g}", reason, "check the two ratios"))
+    return faults
+
+
+class _Book:
+    """Fills in a plate step by step and remembers what was not given."""
+
+    def __init__(self, plate: Plate, chosen: dict[str, float]) -> None:
+        self.plate, self.chosen = plate, chosen
+        self.estimated: list[Sourced] = []
+        self.notes: list[str] = []
+
+    def take(self, name: str, found: Typical, unit: str) -> float:
+        """A typical value, or the one chosen for an ensemble, written down."""
+        self.estimated.append(estimate(name, found, unit))
+        return self.chosen.get(name, found.value)
+
+    def derived(self, name: str, value: float, unit: str, why: str) -> float:
+        row = Sourced(name=f"motor.{name}", value=value, unit=unit, origin=Origin.DERIVED, why=why)
+        self.estimated.append(row)
+        return value
+
+    def slip(self) -> float:
+        plate = self.plate
+        sync = 4 * pi * plate.frequency / plate.poles
+        if plate.speed is not None:
+            return 1 - plate.speed / sync
+        found = typical.typical_slip(plate.power, plate.poles, plate.design)
+        if plate.efficiency is not None:
+            most = 0.5 * (1 - plate.efficiency)
+            found = found.held(0.0, most, "half the loss that the efficiency leaves")
+        slip = self.chosen.get("slip", found.value)
+        speeds = Typical(
+            value=(1 - found.value) * sync,
+            low=(1 - found.high) * sync,
+            high=(1 - found.low) * sync,
+            source=found.source,
+        )
+        self.estimated.append(estimate("rated_speed", speeds, "rad/s"))
+        return slip
+
+    def slip_slack(self, slip: float) -> float:
+        """How far the printed speed lets the slip move, relative to the slip."""
+        plate = self.plate
+        sync = 4 * pi * plate.frequency / plate.poles * RPM
+        if plate.speed is None:
+            return 0.3
+        return half_digit(plate.speed * RPM, 0.5) / (slip * sync)
+
+    def rated(self, slip: float) -> tuple[float, float, float]:
+        """Current, power factor and efficiency that agree with the power exactly."""
+        plate = self.plate
+        apparent = plate.power / (sqrt(3) * plate.voltage)
+        given = (plate.current, plate.power_factor, plate.efficiency)
+        if all(value is not None for value in given):
+            return self._reconciled(apparent)
+        efficiency, power_factor = plate.efficiency, plate.power_factor
+        if plate.current is not None and (efficiency is None or power_factor is None):
+            return plate.current, *self._from_current(apparent / plate.current, slip)
+        if efficiency is None:
+            efficiency = self.take("efficiency", self._typical_efficiency(slip), "pu")
+        if power_factor is None:
+            power_factor = self.take("power_factor", typical.typical_power_factor(plate.power, plate.poles), "pu")
+        why = "P / (sqrt(3) V x power factor x efficiency)"
+        return self.derived("rated_current", apparent / (power_factor * efficiency), "A", why), power_factor, efficiency
+
+    def _typical_efficiency(self, slip: float) -> Typical:
+        found = typical.typical_efficiency(self.plate.power, self.plate.poles)
+        return found.held(0.0, 1 - 1.6 * slip, "the rotor's own loss at rated slip")
+
+    def _from_current(self, product: float, slip: float) -> tuple[float, float]:
+        """Power factor and efficiency whose product the current fixes."""
+        plate = self.plate
+        why = "P / (sqrt(3) V I) over the other of power factor and efficiency"
+        if plate.efficiency is not None:
+            return self.derived("power_factor", product / plate.efficiency, "pu", why), plate.efficiency
+        if plate.power_factor is not None:
+            return plate.power_factor, self.derived("efficiency", product / plate.power_factor, "pu", why)
+        found = self._typical_efficiency(slip)
+        found = found.held(product / 0.95, product / 0.35, "power factor between 0.35 and 0.95 at the rated current")
+        efficiency = self.take("efficiency", found, "pu")
+        return self.derived("power_factor", product / efficiency, "pu", why), efficiency
+
+    def _reconciled(self, apparent: float) -> tuple[float, float, float]:
+        """Each value moved inside its rounding so that P = sqrt(3) V I x power factor x efficiency holds."""
+        plate = self.plate
+        current, power_factor, efficiency = plate.current or 0.0, plate.power_factor or 0.0, plate.efficiency or 0.0
+        slack = (
+            max(half_digit(current, three_digits(current)), 1e-6 * current) / current,
+            half_digit(power_factor, 0.005) / power_factor,
+            half_digit(efficiency, 0.0005 if efficiency > 0.8 else 0.005) / efficiency,
+        )
+        miss = log(apparent / (current * power_factor * efficiency))
+        room = sum(slack)
+        if abs(miss) > room + 0.01:
+            right = apparent / (power_factor * efficiency)
+            printed = sqrt(3) * plate.voltage * current * power_factor * efficiency
+            reason = (
+                f"with voltage, power factor {power_factor:g} and efficiency {efficiency:g} it makes {printed / 1e3:.4g} kW, "
+                f"but the plate says {plate.power / 1e3:.4g} kW, which needs {right:.4g} A"
+            )
+            raise InputError(
+                fault("rated_current", f"{current:.4g} A", reason, "check the four values; they belong together")
+            )
+        if abs(miss) > room:
+            self.notes.append(
+                f"Power, current, power factor and efficiency of the plate disagree by {100 * abs(miss):.2g} %, more than "
+                "their rounding; each was moved a little so that they agree."
+            )
+        over = (abs(miss) - room) / 3 if abs(miss) > room else 0.0
+        share = min(1.0, abs(miss) / room)
+        moves = [(s * share + over) * (1 if miss > 0 else -1) for s in slack]
+        factor = [1 + m + m * m / 2 for m in moves]
+        return (
+            current * factor[0],
+            power_factor * factor[1],
+            apparent / (current * factor[0] * power_factor * factor[1]),
+        )
+
+    def locked_current(self, current: float) -> Wish:
+        """Locked-rotor current ratio as given, or from the code letter, or typical."""
+        plate = self.plate
+        band = self._code_band(current)
+        given = plate.locked_rotor_current_ratio
+        if given is not None:
+            slack = max(half_digit(given, 0.05) / given, 0.01)
+            if band is not None and not band.low * (1 - slack) <= given <= band.high * (1 + slack):
+                letter = plate.code_letter
+                reason = f"code letter {letter} stands for {band.low:.3g} to {band.high:.3g} times rated current"
+                raise InputError(
+                    fault("locked_rotor_current_ratio", f"{given:g}", reason, "check the ratio and the letter")
+                )
+            return Wish(value=given, slack=slack, given=True)
+        found = band or typical.typical_locked_rotor_current(plate.power, plate.poles, plate.design)
+        value = self.take("locked_rotor_current_ratio", found, "pu")
+        return Wish(value=value, slack=log(found.high / found.low) / 2 + 1e-3, given=False)
+
+    def _code_band(self, current: float) -> Typical | None:
+        plate = self.plate
+        if plate.code_letter is None:
+            return None
+        band = typical.code_letter_range(plate.code_letter)
+        if band is None:
+            reason, remedy = "code letters run from A to V without I, O and Q", 'write the letter, as "G"'
+            raise InputError(fault("code_letter", plate.code_letter, reason, remedy))
+        rated = sqrt(3) * plate.voltage * current / plate.power
+        low, high = max(band[0], 1.2 * rated) / rated, band[1] / rated
+        return Typical(value=(low + high) / 2, low=low, high=high, source=f"code letter {plate.code_letter}, {band[2]}")
+
+    def ratio(self, name: str, of: object) -> Wish:
+        """A torque ratio as given, or typical."""
+        plate = self.plate
+        given = getattr(plate, name)
+        if given is not None:
+            return Wish(value=given, slack=max(half_digit(given, 0.05) / given, 0.01), given=True)
+        assert callable(of)
+        found: Typical = of(plate.power, plate.poles, plate.design)
+        value = self.take(name, found, "pu")
+        return Wish(value=value, slack=log(found.high / found.low) / 2 + 1e-3, given=False)
+
+    def inertia(self) -> float:
+        plate = self.plate
+        if plate.inertia is not None:
+            return plate.inertia
+        return self.take("inertia", typical.typical_inertia(plate.power, plate.poles), "kg m2")
+
+
+def _refuse_contradictions(r: Reading) -> None:
+    """Pairs of values that no circuit can show together, by simple bounds; the fit finds the subtler ones."""
+    faults = []
+    plate = r.plate
+    bound = 1 - r.slip
+    total = 1 / r.efficiency - 1
+    left = 1 / r.efficiency - 1 / bound  # loss that is not the rotor's, over rated power
+    if left < 0.04 * total:
+        reason = (
+            f"at {r.speed * RPM:.5g} r/min the rotor alone loses slip {r.slip:.4g} of its power, so that efficiency must "
+            f"stay well below 1 - slip = {bound:.4g}"
+        )
+        faults.append(fault("efficiency", f"{r.efficiency:.4g}", reason, "check efficiency, speed and poles"))
+    elif plate.mechanical_loss is not None and plate.mechanical_loss > 0.9 * left * plate.power:
+        reason = f"rated losses outside the rotor are only {left * plate.power:.4g} W by the efficiency and the slip"
+        faults.append(
+            fault("friction_and_windage", f"{plate.mechanical_loss:.4g} W", reason, "check loss and efficiency")
+        )
+    most = 0.98 * r.locked_current.value * bound / (r.power_factor * r.efficiency)
+    if r.locked_torque.given and r.locked_torque.value > most:
+        reason = (
+            f"at locked-rotor current ratio {r.locked_current.value:.3g} the motor takes at most that many times rated "
+            f"apparent power, which cannot make more than {most:.3g} times rated torque"
+        )
+        faults.append(fault("locked_rotor_torque_ratio", f"{r.locked_torque.value:g}", reason, "check the two ratios"))
+    if not 0.05 < r.power_factor < 0.995:
+        reason = "power, voltage, current and efficiency make this power factor"
+        faults.append(
+            fault("rated_current", f"{r.current:.4g} A", f"{reason}: {r.power_factor:.3g}", "check the four values")
+        )
+    if faults:
+        raise InputError(*faults)
+
+
+def goal_of(reading: Reading) -> Goal:
+    """What the circuit must reproduce, with usual proportions for what the plate cannot tell."""
+    plate = reading.plate
+    base = plate.power / (reading.power_factor * reading.efficiency)  # rated apparent power
+    printed = 1.0 if plate.current is None else plate.current / reading.current  # ratios are to the printed current
+    left = reading.power_factor - reading.power_factor * reading.efficiency / (1 - reading.slip)
+    share, _ = typical.stray_load_share(plate.power)
+    stray = min(share * reading.power_factor / (left * (1 - reading.slip)), 0.25)
+    mechanical = 0.2 if plate.poles == 2 else 0.12
+    if plate.mechanical_loss is not None:
+        given = plate.mechanical_loss / base / (left * (1 - reading.slip))
+        stray = min(stray, 0.3 * (1 - given))
+    return Goal(
+        slip=Wish(value=reading.slip, slack=reading.slip_slack, given=plate.speed is not None),
+        power_factor=reading.power_factor,
+        efficiency=reading.efficiency,
+        current=replace(reading.locked_current, value=reading.locked_current.value * printed),
+        torque=reading.locked_torque,
+        breakdown=reading.breakdown,
+        pull_up=plate.pull_up_torque_ratio,
+        mechanical=None if plate.mechanical_loss is None else plate.mechanical_loss / base,
+        mechanical_share=mechanical,
+        stray_share=stray,
+    )
