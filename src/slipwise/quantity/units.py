@@ -219,7 +219,7 @@ def _line_value(value: float, unit: Unit, word: str, written: str, asked: _Asked
 def _refuse_unit(name: str, asked: _Asked) -> NoReturn:
     """The unit is unknown, or is one of those that mean several things."""
     if asked.units == ("",):
-        asked.refuse(f'a plain number is needed, without "{_clip(name)}"', f"write it as {asked.example}")
+        asked.refuse(f'a plain number is needed, without "{_clip(name)}"', f"write the number alone, as in {asked.example}")
     key = "".join(name.split())
     if key.lower() in {"hp", "bhp"}:
         asked.refuse(
@@ -251,7 +251,7 @@ def _nearest(key: str, asked: _Asked) -> str | None:
 def _refuse_kind(name: str, unit: Unit, asked: _Asked) -> NoReturn:
     """A known unit of the wrong kind, or any unit where a plain number is wanted."""
     if asked.units == ("",):
-        asked.refuse(f'a plain number is needed, without the unit "{name}"', f"write it as {asked.example}")
+        asked.refuse(f'a plain number is needed, without the unit "{name}"', f"write the number alone, as in {asked.example}")
     if unit.si == "Hz" and "rad/s" in asked.units and name == "1/s":
         asked.refuse('"1/s" may mean turns or radians each second', 'write "r/s", "r/min" or "rad/s"')
     if unit.si == "H" and "ohm" in asked.units:

@@ -39,7 +39,9 @@ def at_full_load(motor: Motor, known: Known, book: Book) -> Motor:
         speed = rating.speed if known.speed else _speed_at_power(motor, book)
         current = rating.current if known.current else float(_at(motor, speed).line)
         motor = replace(motor, rating=replace(rating, speed=speed, current=current))
-    if not known.speed:
+    if known.speed:
+        _check_power(motor, book)
+    else:
         book.derived(
             "motor.rated_speed",
             motor.rating.speed,
@@ -51,6 +53,19 @@ def at_full_load(motor: Motor, known: Known, book: Book) -> Motor:
             "motor.rated_current", motor.rating.current, "A", "line current of the circuit at rated speed and voltage"
         )
     return motor
+
+
+def _check_power(motor: Motor, book: Book) -> None:
+    """At the plate's speed the circuit must come near the plate's power; star against delta is three times off."""
+    rating = motor.rating
+    power = float(_at(motor, rating.speed).torque) * rating.speed
+    if not 0.6 < power / rating.power < 1.6:
+        book.fault(
+            "motor.circuit",
+            "",
+            f"at rated speed and voltage it gives {power / 1e3:.3g} kW, and the plate says {rating.power / 1e3:.4g} kW",
+            'check the ohms, and whether they are "star equivalent" or "as wound"',
+        )
 
 
 def _drag_at_synchronous(motor: Motor, drag: float) -> float:

@@ -116,6 +116,13 @@ def _syntax(text: str, message: str, found: scanner.Scan) -> Fault:
     slip = _UNQUOTED.match(line)
     if slip is not None and not _is_value(slip["value"]):
         key, value = slip["key"], slip["value"]
+        if re.fullmatch(r"[+-]?[0-9]+,[0-9]+", value):
+            return Fault(
+                field=key,
+                value=value,
+                reason="it has a decimal comma",
+                remedy=f"write {key} = {value.replace(',', '.')}",
+            )
         return Fault(
             field=key, value=value[:80], reason="a quantity stands in quotes", remedy=f'write {key} = "{value[:80]}"'
         )
@@ -185,7 +192,7 @@ def _kind_fault(field: str, given: Any) -> Fault:
     listed = ", ".join(f'"{word}"' for word in KINDS)
     if kind is None:
         return Fault(field=f"{field}.kind", value="", reason="it is missing", remedy=f"add kind = one of {listed}")
-    near = get_close_matches(str(kind)[:40], KINDS, n=1)
+    near = get_close_matches(str(kind)[:40], KINDS, n=1, cutoff=0.75)
     remedy = f'did you mean "{near[0]}"?' if near else 'write kind = "network", "transformer" or "cable"'
     shown = f'"{kind}"' if isinstance(kind, str) else str(kind)
     return Fault(field=f"{field}.kind", value=shown[:80], reason=f"it must be one of {listed}", remedy=remedy)
@@ -282,13 +289,25 @@ def _unknown(path: scanner.Path, data: Any) -> Fault:
     known = list(model.model_fields) if model is not None else []
     near = get_close_matches(name[:40], known, n=1, cutoff=0.6) or [k for k in known if k.lower() == name.lower()]
     place = scanner.dotted(path[:-1]) or "the top of the file"
-    if near:
+    if other := _other_kind(path, name):
+        remedy = f'it belongs to an element of kind "{other}"'
+    elif near:
         remedy = f"did you mean `{near[0]}`?"
     elif home := _home(name):
         remedy = f"it belongs into [{home}]"
     else:
         remedy = f"known here: {', '.join(known)}" if known else "remove it"
     return Fault(field=scanner.dotted(path), value="", reason=f"{place} has no such key", remedy=remedy)
+
+
+def _other_kind(path: scanner.Path, name: str) -> str | None:
+    """Inside an element of the supply path: the kind of element that does have the key."""
+    if path[:2] != ("supply", "path") or len(path) != 4:
+        return None
+    for model in _models(study_file_element(path[:3])):
+        if name in model.model_fields:
+            return str(get_args(model.model_fields["kind"].annotation)[0])
+    return None
 
 
 def _home(name: str) -> str | None:
