@@ -1,0 +1,5 @@
+"""The electrical transient of a start: the space-vector machine behind its supply."""
+
+from slipwise.solve.transient.starts import band, transient
+
+__all__ = ["band", "transient"]

@@ -1,0 +1,185 @@
+"""From the kernel's flat vectors to a Transient: samples, marks, peaks, books, outcome."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import ModuleType
+from typing import Any
+
+import numpy as np
+
+from slipwise.results.ledger import Ledger, LedgerRow, Side
+from slipwise.results.series import Array
+from slipwise.results.start import Outcome, Peaks, StageMark, Transient
+from slipwise.solve.plan import Drive, Plan
+from slipwise.solve.run_up import running_from
+from slipwise.solve.transient import kernel as k
+
+_WORDS = {
+    k.REACHED: "reached",
+    k.TIMED: "time elapsed",
+    k.SETTLED_DOWN: "settled",
+    k.HELD: "held at rest",
+    k.OVER: "time allowed is over",
+    k.AWAY: "ran away",
+}
+_MOVED = 0.01  # of synchronous speed: a start that never got so far has not broken away
+_PER_CYCLE = 12  # samples at least in a cycle of the source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class March:
+    """One march as the kernel gives it: records (n, width), marks (stages, MARKS), energies and the answer row."""
+
+    records: Array
+    marks: Array
+    energies: Array
+    answer: Array
+
+
+def marched(module: ModuleType, deck: Array) -> March:
+    """Run the kernel once."""
+    vectors = module.march(deck if module.COMPILED else deck.tolist())
+    records, marks, energies, answer = (np.asarray(v) for v in vectors)
+    width = k.STEP_HEAD + 5 * (4 + 2 * int(deck[k.O_BRANCHES])) if deck[k.O_RECORD] else 4
+    kept = int(answer[k.T_RECORDS])
+    return March(
+        records=records[: kept * width].reshape(kept, width),
+        marks=marks.reshape(-1, k.MARKS)[: int(answer[k.T_STAGES])],
+        energies=energies,
+        answer=answer,
+    )
+
+
+def transient_of(module: ModuleType, deck: Array, plan: Plan, drive: Drive, *, case: str, points: int) -> Transient:
+    """March and dress the answer."""
+    march = marched(module, deck)
+    time, columns = _samples(module, deck, march, points)
+    outcome = outcome_of(march.marks[-1], march.answer, plan, drive)
+    final = float(march.answer[k.T_SPEED])
+    arrived = outcome is Outcome.ARRIVED
+    return Transient(
+        case=case,
+        switching_angle=float(deck[k.O_ANGLE]),
+        outcome=outcome,
+        run_up_time=last_rise(time, columns[k.V_SPEED], 0.99 * final) if arrived else None,
+        final_speed=final,
+        time=time,
+        speed=columns[k.V_SPEED],
+        torque=columns[k.V_TORQUE],
+        load=columns[k.V_LOAD],
+        line_currents=columns[k.V_LINE : k.V_LINE + 3],
+        winding_currents=columns[k.V_WINDING : k.V_WINDING + 3],
+        terminal_voltages=columns[k.V_VOLTAGE : k.V_VOLTAGE + 3],
+        stages=_stage_marks(march, plan),
+        peaks=overall([peaks_of(mark) for mark in march.marks]),
+        stage_peaks=tuple(peaks_of(mark) for mark in march.marks),
+        energy=_ledger(march),
+        steps=int(march.answer[k.T_STEPS]),
+    )
+
+
+def _samples(module: ModuleType, deck: Array, march: March, points: int) -> tuple[Array, Array]:
+    """Evenly spaced times with the moments of switching added, and what happens at them, shape (SAMPLE, n)."""
+    end = float(march.answer[k.T_END])
+    cycles = end * deck[k.O_OMEGA] / (2 * np.pi)
+    even = np.linspace(0.0, end, max(points, int(cycles * _PER_CYCLE) + 1, 2))
+    edges = march.marks[:, k.M_BEGIN]
+    time = np.unique(np.concatenate([even, edges, np.maximum(edges - 1e-9, 0.0)]))
+    vectors: list[Any] = [march.records.ravel(), time, deck]
+    if not module.COMPILED:
+        vectors = [v.tolist() for v in vectors]
+    out = np.asarray(module.sample(vectors[0], march.records.shape[0], vectors[1], vectors[2]))
+    return time, out.reshape(time.size, k.SAMPLE).T.copy()
+
+
+def _stage_marks(march: March, plan: Plan) -> tuple[StageMark, ...]:
+    return tuple(
+        StageMark(
+            name=stage.name,
+            begin=float(mark[k.M_BEGIN]),
+            end=float(mark[k.M_END]),
+            end_speed=float(mark[k.M_SPEED]),
+            reason=_WORDS[float(mark[k.M_REASON])],
+            contacts=stage.contacts,
+        )
+        for stage, mark in zip(plan, march.marks, strict=False)
+    )
+
+
+def peaks_of(mark: Array) -> Peaks:
+    """The extremes of one stage."""
+    return Peaks(
+        torque_max=float(mark[k.M_TMAX]),
+        torque_max_time=float(mark[k.M_TMAX_AT]),
+        torque_min=float(mark[k.M_TMIN]),
+        torque_min_time=float(mark[k.M_TMIN_AT]),
+        line_current=float(mark[k.M_LINE]),
+        line_current_time=float(mark[k.M_LINE_AT]),
+        line_current_phase="abc"[int(mark[k.M_PHASE])],
+        winding_current=float(mark[k.M_WINDING]),
+    )
+
+
+def overall(stages: list[Peaks]) -> Peaks:
+    """The extremes over all stages."""
+    high = max(stages, key=lambda p: p.torque_max)
+    low = min(stages, key=lambda p: p.torque_min)
+    line = max(stages, key=lambda p: p.line_current)
+    return Peaks(
+        torque_max=high.torque_max,
+        torque_max_time=high.torque_max_time,
+        torque_min=low.torque_min,
+        torque_min_time=low.torque_min_time,
+        line_current=line.line_current,
+        line_current_time=line.line_current_time,
+        line_current_phase=line.line_current_phase,
+        winding_current=max(p.winding_current for p in stages),
+    )
+
+
+def outcome_of(last: Array, answer: Array, plan: Plan, drive: Drive) -> Outcome:
+    """How it ended, by the rules of the run-up; a twitch under the first torque swings is not a breakaway."""
+    reason = float(answer[k.T_REASON])
+    if reason == k.OVER:
+        return Outcome.UNFINISHED
+    if reason == k.AWAY:
+        return Outcome.RUNS_AWAY
+    speed = float(last[k.M_SPEED])
+    synchronous = drive.motor.rating.synchronous_speed
+    if abs(speed) <= 1e-6 * synchronous:
+        return Outcome.STALLED if answer[k.T_TOP_SPEED] > _MOVED * synchronous else Outcome.NEVER_MOVED
+    finished = int(answer[k.T_STAGES]) == len(plan)
+    if finished and reason in (k.SETTLED_DOWN, k.TIMED, k.REACHED) and speed >= running_from(plan[-1], drive):
+        return Outcome.ARRIVED
+    return Outcome.HANGS
+
+
+def last_rise(time: Array, speed: Array, level: float) -> float:
+    """Time at which `speed` last rose through `level`, straight between samples; 0 when it was above all along. [s]"""
+    below = np.flatnonzero(speed < level)
+    if below.size == 0:
+        return float(time[0])
+    i = min(int(below[-1]), time.size - 2)
+    return float(np.interp(level, speed[i : i + 2], time[i : i + 2]))
+
+
+def _ledger(march: March) -> Ledger:
+    e, answer = march.energies, march.answer
+    cages = [(f"rotor branch {i + 1}", heat, Side.LOST) for i, heat in enumerate(e[k.E_ROTOR :])]
+    rows = [
+        ("supplied by the equivalent source", e[k.E_SUPPLIED], Side.SUPPLIED),
+        ("supply path", e[k.E_PATH], Side.LOST),
+        ("series impedances", e[k.E_SERIES], Side.LOST),
+        ("stator winding", e[k.E_STATOR], Side.LOST),
+        ("core", e[k.E_CORE], Side.LOST),
+        *cages,
+        ("rotor resistors", e[k.E_EXTERNAL], Side.LOST),
+        ("interruption", answer[k.T_INTERRUPTION], Side.LOST),
+        ("friction and windage", e[k.E_MECHANICAL], Side.LOST),
+        ("stray load loss", e[k.E_STRAY], Side.LOST),
+        ("magnetic energy", answer[k.T_MAGNETIC], Side.STORED),
+        ("kinetic energy", answer[k.T_KINETIC], Side.STORED),
+        ("driven machine", e[k.E_LOAD], Side.SHAFT),
+    ]
+    return Ledger(rows=tuple(LedgerRow(name=n, energy=float(v), side=s) for n, v, s in rows))

@@ -1,0 +1,1086 @@
+"""Space-vector machine behind its supply, marched through the stages of a start: scalar code that runs plain and compiled.
+
+This one file is the whole kernel. Imported under its own name it is plain Python working on lists; `engine.py` loads it a
+second time under a name ending in `_compiled`, where every function is compiled (cached on disk, without the global lock)
+and works on float64 arrays. Nothing here knows a Motor or a Stage: `pack.py` lays them out as flat rows of numbers.
+
+Space vectors are amplitude invariant: x = 2/3 (xa + xb e^(j120) + xc e^(-j120)), so that power is 3/2 Re(v i*).
+State: loop flux linkage (stator winding and everything in series with it, up to the source), one flux linkage per rotor
+branch, shaft speed, shaft angle, then the integrated energies. With the leakage inductances L1 (loop) and Lk (branches)
+the air-gap flux linkage follows without a matrix from
+    (1/Lm + 1/L1 + sum 1/Lk + j w / Rfe) lm = l1/L1 + sum lk/Lk,
+the core-loss current being quasi-steady, i_fe = j w lm / Rfe: exact in the steady state, and not stiff. Its energy is
+booked as 3/2 Re(conj(i_fe) (d lm/dt + j w lm)), so that the books close at every instant.
+
+Source: Krause, Wasynczuk, Sudhoff, Analysis of Electric Machinery and Drive Systems, 2nd ed., ch. 3 and 4 (machine
+equations in an arbitrary frame); Dormand and Prince, J. Comput. Appl. Math. 6 (1980) 19, and Hairer, Norsett, Wanner,
+Solving Ordinary Differential Equations I, 2nd ed., II.5-6 (5(4) pair, its dense output).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+COMPILED = __name__.endswith("_compiled")
+if COMPILED:
+    import numba
+    import numpy as np
+
+
+def scalar(function: Any) -> Any:
+    """Compiles the function in the compiled copy of this module, leaves it alone in the plain one."""
+    if not COMPILED:
+        return function
+    return numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+
+
+# Ways the stator is connected; the frame of reference follows.
+RUN = 1.0  # three phases closed; frame turning with the source
+TWO = 2.0  # one pole open; frame at rest
+OPEN = 3.0  # no stator current; frame turning with the rotor
+
+# One row of numbers per stage.
+(
+    CONNECTED, INVERTER, A_RE, A_IM, R_LOOP, L_LOOP, R_PATH, L_PATH, U_RE, U_IM, R1, L1, INV_LM, G_ROTOR, G_CORE, POLES,
+    L_SERIES, L_LINE, MECHANICAL, EXPONENT, STRAY, SYNC, ENDS, VALUE, TIMEOUT, OMEGA, LAW_V, N_V,
+    LAW_CAP, N_CAP, LAW_F, N_F, EMF, R_GRID, X_GRID, WINDING_RE, WINDING_IM, SETTLE_TORQUE, L_GRID,
+) = range(39)  # fmt: skip
+BRANCHES = 39  # then R, L, external R of each rotor branch
+PER_BRANCH = 3
+
+# How a stage ends.
+SPEED, ELAPSED, CURRENT, SETTLED = 0.0, 1.0, 2.0, 3.0
+
+# Why it ended, in the marks.
+REACHED, TIMED, SETTLED_DOWN, HELD, OVER, AWAY = 1.0, 2.0, 3.0, 4.0, 5.0, 6.0
+
+# All numbers of one march stand in one vector `d`, the deck: options, stages, laws, load. First the options, with the
+# places of the load and of the first stage's row.
+(
+    O_STAGES, O_BRANCHES, O_TOLERANCE, O_ANGLE, O_MAX_TIME, O_INERTIA, O_SYNC, O_FLUX, O_VOLTAGE, O_BOOKS, O_RECORD,
+    O_OMEGA, O_SPEED, O_LOAD, O_TABLE,
+) = range(15)  # fmt: skip
+OPTIONS = 15
+
+# The load: head, then three numbers per term, then the abscissae and the ordinates of the curve.
+H_TERMS, H_BASE, H_EXCESS, H_FADE, H_HOLD, H_PULL, H_CURVE = range(7)
+LOAD_HEAD = 7
+
+# Integrated energies; one more per rotor branch follows. [J]
+E_SUPPLIED, E_STATOR, E_PATH, E_SERIES, E_CORE, E_MECHANICAL, E_STRAY, E_LOAD, E_EXTERNAL, E_ROTOR = range(10)
+
+# What the derivative function leaves besides the derivatives.
+(
+    B_TORQUE, B_I_RE, B_I_IM, B_LOAD, B_LM_RE, B_LM_IM, B_DLM_RE, B_DLM_IM, B_DI_RE, B_DI_IM, B_FACTOR, B_OMEGA, B_SLOPE,
+    B_LOOP, B_ROTOR,
+) = range(15)  # fmt: skip
+OBSERVED = 15
+
+# Where the march stands: kept in one small array.
+# mode and direction of motion (0: held); axis of two-phase conduction; angle of the frame (of the source, in mode TWO) at
+# C_TIME; when the law-giving stage began; a time inside the piece of the laws; shaft angle at letting off; then which
+# stage it is, when it began, which stage feeds the motor, whether poles are opening, since when nothing changes, why the
+# stage ended, energy lost at switchings, source angle while nothing is connected.
+(
+    C_MODE, C_SIGN, C_AXIS_RE, C_AXIS_IM, C_ANGLE, C_TIME, C_BEGAN, C_MIDDLE, C_SHAFT, C_STAGE, C_BEGIN, C_FED, C_OPENING,
+    C_QUIET, C_REASON, C_BROKEN, C_SOURCE,
+) = range(17)  # fmt: skip
+CONTEXT = 17
+
+# One record per accepted step: head, then five coefficients per dense state.
+(
+    S_TIME, S_SIZE, S_MODE, S_SIGN, S_FED, S_STAGE, S_ANGLE, S_OMEGA, S_SLOPE, S_SHAFT, S_BEGAN, S_AXIS_RE, S_AXIS_IM,
+) = range(13)  # fmt: skip
+STEP_HEAD = 13
+
+# Per stage: begin, end, speed at the end, reason; then its peaks.
+(
+    M_BEGIN, M_END, M_SPEED, M_REASON, M_TMAX, M_TMAX_AT, M_TMIN, M_TMIN_AT, M_LINE, M_LINE_AT, M_PHASE, M_WINDING,
+) = range(12)  # fmt: skip
+MARKS = 12
+
+# What the whole march answers besides steps, marks and energies.
+(T_END, T_SPEED, T_STEPS, T_STAGES, T_REASON, T_INTERRUPTION, T_MAGNETIC, T_KINETIC, T_TOP_SPEED, T_RECORDS) = range(10)
+ANSWER = 10
+
+# One sample of the record.
+(V_SPEED, V_TORQUE, V_LOAD, V_LINE, V_WINDING, V_VOLTAGE) = (0, 1, 2, 3, 6, 9)
+SAMPLE = 12
+
+SQRT3_2 = 0.8660254037844386
+
+
+if COMPILED:
+
+    @scalar
+    def room(n: int) -> Any:
+        """A zeroed vector of n numbers."""
+        return np.zeros(n)
+
+else:
+
+    def room(n: int) -> Any:
+        """A zeroed vector of n numbers; a list, which plain Python reads faster than an array."""
+        return [0.0] * n
+
+
+@scalar
+def grown(old: Any, n: int) -> Any:
+    """The same numbers in a vector twice as long and at least n."""
+    new = room(max(2 * len(old), n))
+    for i in range(len(old)):
+        new[i] = old[i]
+    return new
+
+
+@scalar
+def law(d: Any, start: int, n: int, x: float, inside: float) -> Any:
+    """Value and slope at x of straight lines between points, held outside; `inside` picks the piece x belongs to."""
+    if inside <= d[start]:
+        return d[start + n], 0.0
+    if inside >= d[start + n - 1]:
+        return d[start + 2 * n - 1], 0.0
+    i = start + 1
+    while d[i] < inside:
+        i += 1
+    slope = (d[i + n] - d[i + n - 1]) / (d[i] - d[i - 1])
+    return d[i + n] + slope * (x - d[i]), slope
+
+
+@scalar
+def load_torque(d: Any, speed: float, sign: float) -> float:
+    """Torque of the driven machine at `speed`; passive parts oppose the direction `sign` of motion. [N m]"""
+    head = int(d[O_LOAD])
+    along = max(sign * speed, 0.0)
+    terms = int(d[head + H_TERMS])
+    passive = 0.0
+    active = 0.0
+    for i in range(terms):
+        at = head + LOAD_HEAD + 3 * i
+        base = (along if d[at + 2] == 0.0 else abs(speed)) / d[head + H_BASE]
+        exponent = d[at + 1]
+        if exponent == 0.0:
+            part = d[at]
+        elif exponent == 1.0:
+            part = d[at] * base
+        elif exponent == 2.0:
+            part = d[at] * base * base
+        else:
+            part = d[at] * base**exponent
+        if d[at + 2] == 0.0:
+            passive += part
+        else:
+            active += part
+    points = int(d[head + H_CURVE])
+    if points > 0:
+        passive += law(d, head + LOAD_HEAD + 3 * terms, points, along, along)[0]
+    if d[head + H_EXCESS] > 0.0:
+        passive += d[head + H_EXCESS] * max(0.0, 1.0 - along / d[head + H_FADE])
+    return sign * passive + active
+
+
+@scalar
+def slope(t: float, y: Any, yo: int, dy: Any, do: int, ob: Any, ctx: Any, d: Any, o: int) -> None:
+    """Derivatives of the state y[yo:] at time t into dy[do:], currents and torque into ob; o: where the stage's row begins."""
+    m = int(d[O_BRANCHES])
+    books = d[O_BOOKS] > 0.0
+    mode = ctx[C_MODE]
+    speed = y[yo + 2 + 2 * m]
+    electrical = d[o + POLES] * speed
+    factor, in_time, in_speed, omega, omega_slope = feed(t, speed, ctx, d, o)
+    branches = o + BRANCHES
+
+    rotor_sum = 0.0j
+    for k in range(m):
+        at = yo + 2 + 2 * k
+        rotor_sum += complex(y[at], y[at + 1]) / d[branches + PER_BRANCH * k + 1]
+    conductance = d[o + INV_LM] + d[o + G_ROTOR]
+    loop_l = d[o + L_LOOP] + factor * d[o + L_PATH]
+    loop_r = d[o + R_LOOP] + factor * d[o + R_PATH]
+    flux = complex(y[yo], y[yo + 1])
+    axis = complex(ctx[C_AXIS_RE], ctx[C_AXIS_IM])
+    source = complex(d[o + U_RE], d[o + U_IM]) * factor
+    turning = omega  # of the flux, for the core-loss current
+    frame = omega
+    if mode == RUN:
+        gap = (flux / loop_l + rotor_sum) / complex(conductance + 1.0 / loop_l, omega * d[o + G_CORE])
+        current = (flux - gap) / loop_l
+        dflux = source - loop_r * current - complex(0.0, omega) * flux  # of the flux at constant inductance
+    elif mode == TWO:
+        frame = 0.0
+        core = omega * d[o + G_CORE]
+        seen = rotor_sum * axis.conjugate()
+        along = seen.real + flux.real / loop_l
+        both = conductance + 1.0 / loop_l
+        below = both * conductance + core * core
+        gap_x = (along * conductance + core * seen.imag) / below
+        gap_y = (both * seen.imag - core * along) / below
+        gap = complex(gap_x, gap_y) * axis
+        through = (flux.real - gap_x) / loop_l
+        current = through * axis
+        dt = t - ctx[C_TIME]
+        angle = ctx[C_ANGLE] + (omega - 0.5 * omega_slope * dt) * dt
+        source = source * complex(math.cos(angle), math.sin(angle))
+        dflux = complex((source * axis.conjugate()).real - loop_r * through, 0.0)
+    else:
+        frame = electrical
+        turning = electrical
+        gap = rotor_sum / complex(conductance, electrical * d[o + G_CORE])
+        current = 0.0j
+        dflux = 0.0j
+        source = 0.0j
+
+    through_rotor = rotor_sum - gap * d[o + G_ROTOR]
+    pairs = d[o + POLES]
+    torque = 1.5 * pairs * (gap * through_rotor.conjugate()).imag
+    size2 = current.real * current.real + current.imag * current.imag
+    turn = complex(0.0, frame - electrical)
+    drotor_sum = 0.0j
+    for k in range(m):
+        at = yo + 2 + 2 * k
+        row = branches + PER_BRANCH * k
+        linked = complex(y[at], y[at + 1])
+        there = (linked - gap) / d[row + 1]
+        rate = -(d[row] + d[row + 2]) * there - turn * linked
+        dy[do + 2 + 2 * k] = rate.real
+        dy[do + 3 + 2 * k] = rate.imag
+        drotor_sum += rate / d[row + 1]
+        if books:
+            power = 1.5 * (there.real * there.real + there.imag * there.imag)
+            ledger = do + 4 + 2 * m
+            dy[ledger + E_ROTOR + k] = power * d[row]
+            if k == 0:
+                dy[ledger + E_EXTERNAL] = power * d[row + 2]
+            else:
+                dy[ledger + E_EXTERNAL] += power * d[row + 2]
+
+    sign = ctx[C_SIGN]
+    if sign == 0.0:
+        resisting = torque
+        mechanical = 0.0
+        stray = 0.0
+    else:
+        resisting = load_torque(d, speed, sign)
+        mechanical = 0.0
+        if d[o + MECHANICAL] > 0.0:
+            mechanical = sign * d[o + MECHANICAL] * (max(sign * speed, 0.0) / d[o + SYNC]) ** d[o + EXPONENT]
+        stray = d[o + STRAY] * size2 * speed
+    acceleration = (torque - resisting - mechanical - stray) / d[O_INERTIA]
+    l_rate = d[o + L_PATH] * (in_time + in_speed * acceleration)
+
+    dy[do] = dflux.real
+    dy[do + 1] = dflux.imag
+    if l_rate != 0.0:
+        if mode == RUN:
+            dy[do] += l_rate * current.real
+            dy[do + 1] += l_rate * current.imag
+        else:
+            dy[do] += l_rate * (current * axis.conjugate()).real
+    dy[do + 2 + 2 * m] = acceleration
+    dy[do + 3 + 2 * m] = speed
+
+    ob[B_TORQUE] = torque
+    ob[B_I_RE] = current.real
+    ob[B_I_IM] = current.imag
+    ob[B_LOAD] = resisting
+    ob[B_LM_RE] = gap.real
+    ob[B_LM_IM] = gap.imag
+    ob[B_FACTOR] = factor
+    ob[B_OMEGA] = omega
+    ob[B_SLOPE] = omega_slope
+    ob[B_LOOP] = loop_l
+    ob[B_ROTOR] = electrical
+    if not books:
+        return
+
+    # Rate of the air-gap flux, from the rates of the others; the core-loss coefficient turns with the frame's speed.
+    if mode == RUN:
+        core_slope = complex(0.0, omega_slope * d[o + G_CORE])
+        admittance = complex(conductance + 1.0 / loop_l, omega * d[o + G_CORE])
+        dgap = (dflux / loop_l + drotor_sum - core_slope * gap) / admittance
+        di = (dflux - dgap) / loop_l
+    elif mode == TWO:
+        core = omega * d[o + G_CORE]
+        core_slope = complex(0.0, omega_slope * d[o + G_CORE])
+        seen = (drotor_sum - core_slope * gap) * axis.conjugate()
+        along = seen.real + dflux.real / loop_l
+        both = conductance + 1.0 / loop_l
+        below = both * conductance + core * core
+        gap_x = (along * conductance + core * seen.imag) / below
+        gap_y = (both * seen.imag - core * along) / below
+        dgap = complex(gap_x, gap_y) * axis
+        di = (dflux.real - gap_x) / loop_l * axis
+    else:
+        core_slope = complex(0.0, pairs * acceleration * d[o + G_CORE])
+        dgap = (drotor_sum - core_slope * gap) / complex(conductance, electrical * d[o + G_CORE])
+        di = 0.0j
+    ob[B_DLM_RE] = dgap.real
+    ob[B_DLM_IM] = dgap.imag
+    ob[B_DI_RE] = di.real
+    ob[B_DI_IM] = di.imag
+
+    core_current = complex(0.0, turning * d[o + G_CORE]) * gap
+    at_gap = dgap + complex(0.0, frame) * gap
+    ledger = do + 4 + 2 * m
+    dy[ledger + E_SUPPLIED] = 1.5 * ((source * current.conjugate()).real + 0.5 * l_rate * size2)
+    dy[ledger + E_STATOR] = 1.5 * d[o + R1] * size2
+    dy[ledger + E_PATH] = 1.5 * factor * d[o + R_PATH] * size2
+    dy[ledger + E_SERIES] = 1.5 * (d[o + R_LOOP] - d[o + R1]) * size2
+    dy[ledger + E_CORE] = 1.5 * (core_current.conjugate() * at_gap).real
+    dy[ledger + E_MECHANICAL] = mechanical * speed
+    dy[ledger + E_STRAY] = stray * speed
+    dy[ledger + E_LOAD] = resisting * speed
+
+
+@scalar
+def feed(t: float, speed: float, ctx: Any, d: Any, o: int) -> Any:
+    """Voltage factor, its slopes against time and against speed, angular frequency (rad/s) and its slope."""
+    since = t - ctx[C_BEGAN]
+    middle = ctx[C_MIDDLE] - ctx[C_BEGAN]
+    factor = 1.0
+    in_time = 0.0
+    in_speed = 0.0
+    if d[o + N_V] > 0.0:
+        factor, in_time = law(d, int(d[o + LAW_V]), int(d[o + N_V]), since, middle)
+    if d[o + N_CAP] > 0.0:
+        cap, rate = law(d, int(d[o + LAW_CAP]), int(d[o + N_CAP]), speed, speed)
+        if cap < factor:
+            factor = cap
+            in_time = 0.0
+            in_speed = rate
+    omega = d[o + OMEGA]
+    omega_slope = 0.0
+    if d[o + N_F] > 0.0:
+        value, rate = law(d, int(d[o + LAW_F]), int(d[o + N_F]), since, middle)
+        omega_slope = omega * rate
+        omega = omega * value
+    return factor, in_time, in_speed, omega, omega_slope
+
+
+@scalar
+def magnetic(y: Any, ob: Any, d: Any, o: int, m: int) -> float:
+    """Energy in every inductance of the loop and the machine, from the state and the currents just computed. [J]"""
+    gap = complex(ob[B_LM_RE], ob[B_LM_IM])
+    twice = ob[B_LOOP] * (ob[B_I_RE] ** 2 + ob[B_I_IM] ** 2) + d[o + INV_LM] * (gap.real**2 + gap.imag**2)
+    for k in range(m):
+        inductance = d[o + BRANCHES + PER_BRANCH * k + 1]
+        apart = complex(y[2 + 2 * k], y[3 + 2 * k]) - gap
+        twice += (apart.real**2 + apart.imag**2) / inductance
+    return float(0.75 * twice)
+
+
+@scalar
+def line_current(ob: Any, d: Any, o: int) -> Any:
+    """Space vector of the current in the lines, in the frame of the motor current. [A]"""
+    return complex(d[o + A_RE], -d[o + A_IM]) * complex(ob[B_I_RE], ob[B_I_IM])
+
+
+@scalar
+def behind_dc_link(power: float, d: Any, o: int) -> Any:
+    """Line current that brings `power` (W, three-phase) at displacement factor 1, in the frame of the source. [A]"""
+    emf = complex(d[o + EMF], 0.0)
+    grid = complex(d[o + R_GRID], d[o + X_GRID])
+    voltage = emf
+    current = 0.0j
+    for _ in range(12):
+        current = voltage * (max(power, 0.0) / 1.5 / (voltage.real**2 + voltage.imag**2))
+        voltage = emf - grid * current
+    return current
+
+
+@scalar
+def inverter_line(t: float, ob: Any, d: Any, o: int) -> Any:
+    """Space vector of the line current at rest in the stationary frame while an inverter feeds the motor. [A]"""
+    power = 1.5 * ob[B_FACTOR] * (d[o + U_RE] * ob[B_I_RE] + d[o + U_IM] * ob[B_I_IM])
+    angle = d[O_OMEGA] * t + d[O_ANGLE]
+    return behind_dc_link(power, d, o) * complex(math.cos(angle), math.sin(angle))
+
+
+@scalar
+def step(
+    t: float, h: float, y: Any, new: Any, work: Any, k: Any, n: int, controlled: int, ob: Any, ctx: Any, d: Any,
+    o: int,
+) -> float:  # fmt: skip
+    """One Dormand-Prince step of size h from y to new, first slope already in k[0:n]; gives the error over the tolerance."""
+    ctx[C_MIDDLE] = t + 0.5 * h
+    for i in range(n):
+        work[i] = y[i] + h * 0.2 * k[i]
+    slope(t + 0.2 * h, work, 0, k, n, ob, ctx, d, o)
+    for i in range(n):
+        work[i] = y[i] + h * (3.0 / 40.0 * k[i] + 9.0 / 40.0 * k[n + i])
+    slope(t + 0.3 * h, work, 0, k, 2 * n, ob, ctx, d, o)
+    for i in range(n):
+        work[i] = y[i] + h * (44.0 / 45.0 * k[i] - 56.0 / 15.0 * k[n + i] + 32.0 / 9.0 * k[2 * n + i])
+    slope(t + 0.8 * h, work, 0, k, 3 * n, ob, ctx, d, o)
+    for i in range(n):
+        work[i] = y[i] + h * (
+            19372.0 / 6561.0 * k[i] - 25360.0 / 2187.0 * k[n + i] + 64448.0 / 6561.0 * k[2 * n + i]
+            - 212.0 / 729.0 * k[3 * n + i]
+        )  # fmt: skip
+    slope(t + 8.0 / 9.0 * h, work, 0, k, 4 * n, ob, ctx, d, o)
+    for i in range(n):
+        work[i] = y[i] + h * (
+            9017.0 / 3168.0 * k[i] - 355.0 / 33.0 * k[n + i] + 46732.0 / 5247.0 * k[2 * n + i]
+            + 49.0 / 176.0 * k[3 * n + i] - 5103.0 / 18656.0 * k[4 * n + i]
+        )  # fmt: skip
+    slope(t + h, work, 0, k, 5 * n, ob, ctx, d, o)
+    for i in range(n):
+        new[i] = y[i] + h * (
+            35.0 / 384.0 * k[i] + 500.0 / 1113.0 * k[2 * n + i] + 125.0 / 192.0 * k[3 * n + i]
+            - 2187.0 / 6784.0 * k[4 * n + i] + 11.0 / 84.0 * k[5 * n + i]
+        )  # fmt: skip
+    slope(t + h, new, 0, k, 6 * n, ob, ctx, d, o)
+    worst = 0.0
+    for i in range(controlled):
+        error = abs(
+            71.0 / 57600.0 * k[i] - 71.0 / 16695.0 * k[2 * n + i] + 71.0 / 1920.0 * k[3 * n + i]
+            - 17253.0 / 339200.0 * k[4 * n + i] + 22.0 / 525.0 * k[5 * n + i] - 0.025 * k[6 * n + i]
+        )  # fmt: skip
+        scale = d[O_FLUX] if i < controlled - 1 else d[O_SYNC]
+        worst = max(worst, error / scale)
+    return float(h * worst / d[O_TOLERANCE])
+
+
+@scalar
+def interpolant(h: float, y: Any, new: Any, k: Any, n: int, dense: int, c: Any, co: int) -> None:
+    """Five coefficients per dense state into c[co:]: fourth order between the ends of the step."""
+    for i in range(dense):
+        change = new[i] - y[i]
+        bend = h * k[i] - change
+        at = co + 5 * i
+        c[at] = y[i]
+        c[at + 1] = change
+        c[at + 2] = bend
+        c[at + 3] = change - h * k[6 * n + i] - bend
+        c[at + 4] = h * (
+            -12715105075.0 / 11282082432.0 * k[i] + 87487479700.0 / 32700410799.0 * k[2 * n + i]
+            - 10690763975.0 / 1880347072.0 * k[3 * n + i] + 701980252875.0 / 199316789632.0 * k[4 * n + i]
+            - 1453857185.0 / 822651844.0 * k[5 * n + i] + 69997945.0 / 29380423.0 * k[6 * n + i]
+        )  # fmt: skip
+
+
+@scalar
+def between(c: Any, co: int, dense: int, part: float, out: Any) -> None:
+    """Dense states at `part` (0 to 1) of the step into out."""
+    rest = 1.0 - part
+    for i in range(dense):
+        at = co + 5 * i
+        out[i] = c[at] + part * (c[at + 1] + rest * (c[at + 2] + part * (c[at + 3] + rest * c[at + 4])))
+
+
+# What can happen inside a step.
+NONE, TO_SPEED, TO_CURRENT, TO_REST, LET_GO, POLE_A, POLE_B, POLE_C, LAST_POLE, RUN_AWAY = range(10)
+KINDS = 10
+
+ARMED_AFTER = 31.41592653589793  # rad of the source: five periods, before which a falling current does not end a stage
+LONGEST = 0.05  # s, of one step
+QUIET = 0.05  # s without change after which a stage has settled
+LAST_BIT = 1e-12  # s, taken for nothing
+
+
+@scalar
+def phase_of(vector: Any, phase: int) -> float:
+    """Instantaneous value of one phase (0, 1, 2) of a space vector at rest."""
+    if phase == 0:
+        return float(vector.real)
+    if phase == 1:
+        return float(-0.5 * vector.real + SQRT3_2 * vector.imag)
+    return float(-0.5 * vector.real - SQRT3_2 * vector.imag)
+
+
+@scalar
+def unit(angle: float) -> Any:
+    """The unit vector at `angle` (rad)."""
+    return complex(math.cos(angle), math.sin(angle))
+
+
+@scalar
+def frame_angle(t: float, shaft: float, ob: Any, ctx: Any, d: Any, o: int) -> float:
+    """Angle of the frame of reference at time t within the step under way. [rad]"""
+    if ctx[C_MODE] == RUN:
+        dt = t - ctx[C_TIME]
+        return float(ctx[C_ANGLE] + (ob[B_OMEGA] - 0.5 * ob[B_SLOPE] * dt) * dt)
+    if ctx[C_MODE] == TWO:
+        return 0.0
+    return float(ctx[C_ANGLE] + d[o + POLES] * (shaft - ctx[C_SHAFT]))
+
+
+@scalar
+def lines_at_rest(t: float, shaft: float, ob: Any, ctx: Any, d: Any, o: int) -> Any:
+    """Space vector of the line currents, stationary frame. [A]"""
+    if d[o + INVERTER] > 0.0:
+        return inverter_line(t, ob, d, o)
+    return line_current(ob, d, o) * unit(frame_angle(t, shaft, ob, ctx, d, o))
+
+
+@scalar
+def armed(kind: int, t: float, y: Any, ctx: Any, d: Any, s: int) -> bool:
+    """Whether this event can happen now."""
+    mode = ctx[C_MODE]
+    opening = ctx[C_OPENING] > 0.0
+    if kind == TO_SPEED:
+        return bool(d[s + ENDS] == SPEED)
+    if kind == TO_CURRENT:
+        return bool(d[s + ENDS] == CURRENT and t >= ctx[C_BEGIN] + ARMED_AFTER / d[O_OMEGA] - LAST_BIT)
+    if kind == TO_REST:
+        return bool(ctx[C_SIGN] * y[2 + 2 * int(d[O_BRANCHES])] > 0.0)
+    if kind == LET_GO:
+        return bool(ctx[C_SIGN] == 0.0)
+    if kind == LAST_POLE:
+        return bool(mode == TWO)
+    if kind == RUN_AWAY:
+        return True
+    return bool(opening and mode == RUN)
+
+
+@scalar
+def event_value(kind: int, t: float, y: Any, ob: Any, ctx: Any, d: Any, o: int, s: int) -> float:
+    """A smooth function of the state whose sign changes where the event is."""
+    m = int(d[O_BRANCHES])
+    if kind == TO_SPEED:
+        return float(y[2 + 2 * m] - d[s + VALUE])
+    if kind == RUN_AWAY:
+        return float(abs(y[2 + 2 * m]) - 2.0 * d[O_SYNC])
+    if kind == TO_CURRENT:
+        return float(d[s + VALUE] - abs(lines_at_rest(t, y[3 + 2 * m], ob, ctx, d, o)) * 0.7071067811865476)
+    if kind == TO_REST:
+        return float(-ctx[C_SIGN] * y[2 + 2 * m])
+    if kind == LET_GO:
+        return float(abs(ob[B_TORQUE] - d[int(d[O_LOAD]) + H_PULL]) - d[int(d[O_LOAD]) + H_HOLD])
+    if kind == LAST_POLE:
+        return float(ob[B_I_RE] * ctx[C_AXIS_RE] + ob[B_I_IM] * ctx[C_AXIS_IM])
+    return float(phase_of(lines_at_rest(t, y[3 + 2 * m], ob, ctx, d, o), kind - POLE_A))
+
+
+@scalar
+def crossing(
+    kind: int, before: float, t: float, h: float, c: Any, dense: int, work: Any, waste: Any, ob: Any, ctx: Any, d: Any,
+    o: int, s: int,
+) -> float:  # fmt: skip
+    """Part of the step at which the event's value changes sign, by bisection on the dense output."""
+    low = 0.0
+    high = 1.0
+    for _ in range(46):
+        middle = 0.5 * (low + high)
+        between(c, 0, dense, middle, work)
+        slope(t + middle * h, work, 0, waste, 0, ob, ctx, d, o)
+        value = event_value(kind, t + middle * h, work, ob, ctx, d, o, s)
+        if (value > 0.0) == (before > 0.0):
+            low = middle
+        else:
+            high = middle
+    return high
+
+
+@scalar
+def note_peaks(
+    t: float, h: float, c: Any, dense: int, work: Any, waste: Any, ob: Any, ctx: Any, d: Any, o: int, marks: Any,
+    mo: int, inner: Any,
+) -> None:  # fmt: skip
+    """Extremes of torque and currents inside the step just taken, by parabolas through close samples of the dense output."""
+    m = int(d[O_BRANCHES])
+    count = int(h * max(d[O_OMEGA], abs(ob[B_OMEGA])) / 0.2) + 1
+    # inner holds the last three samples of torque, of three line currents, of three winding currents.
+    for j in range(-1, count + 2):
+        part = j / count
+        at = t + part * h
+        between(c, 0, dense, part, work)
+        slope(at, work, 0, waste, 0, ob, ctx, d, o)
+        here = lines_at_rest(at, work[3 + 2 * m], ob, ctx, d, o)
+        winding = complex(ob[B_I_RE], ob[B_I_IM]) * complex(d[o + WINDING_RE], d[o + WINDING_IM])
+        winding = winding * unit(frame_angle(at, work[3 + 2 * m], ob, ctx, d, o))
+        for q in range(7):
+            inner[3 * q] = inner[3 * q + 1]
+            inner[3 * q + 1] = inner[3 * q + 2]
+        inner[2] = ob[B_TORQUE]
+        for phase in range(3):
+            inner[3 * phase + 5] = phase_of(here, phase)
+            inner[3 * phase + 14] = phase_of(winding, phase)
+        if j >= 1:
+            for q in range(7):
+                extreme(q, t + (j - 1) * h / count, h / count, inner, marks, mo)
+
+
+@scalar
+def extreme(q: int, when: float, spacing: float, inner: Any, marks: Any, mo: int) -> None:
+    """Take the middle one of three samples of quantity q, or the top of the parabola through them, into the peaks."""
+    a = inner[3 * q]
+    best = inner[3 * q + 1]
+    d = inner[3 * q + 2]
+    bend = a - 2.0 * best + d
+    if (best - a) * (d - best) <= 0.0 and bend != 0.0:
+        shift = 0.5 * (a - d) / bend
+        best -= 0.25 * (a - d) * shift
+        when += shift * spacing
+    if q == 0:
+        if best > marks[mo + M_TMAX]:
+            marks[mo + M_TMAX] = best
+            marks[mo + M_TMAX_AT] = when
+        if best < marks[mo + M_TMIN]:
+            marks[mo + M_TMIN] = best
+            marks[mo + M_TMIN_AT] = when
+    elif q < 4:
+        if abs(best) > marks[mo + M_LINE]:
+            marks[mo + M_LINE] = abs(best)
+            marks[mo + M_LINE_AT] = when
+            marks[mo + M_PHASE] = q - 1.0
+    elif abs(best) > marks[mo + M_WINDING]:
+        marks[mo + M_WINDING] = abs(best)
+
+
+@scalar
+def worth_a_look(torque: float, size: float, ob: Any, d: Any, o: int, marks: Any, mo: int) -> bool:
+    """Whether a step may hold a new extreme, from torque and motor current at both ends.
+
+    A swing near its extremes keeps steps to a small part of it, so that the ends cannot both be far below its peak.
+    """
+    now = abs(complex(ob[B_I_RE], ob[B_I_IM]))
+    winding = abs(complex(d[o + WINDING_RE], d[o + WINDING_IM]))
+    if d[o + INVERTER] > 0.0 or max(now, size) * winding > 0.9 * marks[mo + M_WINDING]:
+        return True
+    high = max(torque, ob[B_TORQUE])
+    low = min(torque, ob[B_TORQUE])
+    return bool(high > 0.7 * marks[mo + M_TMAX] or low < 0.7 * marks[mo + M_TMIN])
+
+
+@scalar
+def join(t: float, y: Any, ob: Any, ctx: Any, d: Any, old: int, new: int, waste: Any) -> None:
+    """Close the motor onto the stage at row `new` from whatever it was at row `old`; state and context are changed.
+
+    The flux linkage of the loop that stays closed is kept: that of the stator winding, and of every line and series
+    inductance that both stages share, with the current it carried. What energy disappears went into the arcs.
+    """
+    m = int(d[O_BRANCHES])
+    slope(t, y, 0, waste, 0, ob, ctx, d, old)
+    stored = magnetic(y, ob, d, old, m)
+    turn = unit(frame_angle(t, y[3 + 2 * m], ob, ctx, d, old))
+    current = complex(ob[B_I_RE], ob[B_I_IM])
+    line = line_current(ob, d, old)
+    if d[old + INVERTER] > 0.0:
+        line = 0.0j
+    gap = complex(ob[B_LM_RE], ob[B_LM_IM])
+    angle = ctx[C_SOURCE] if d[new + INVERTER] > 0.0 else d[O_OMEGA] * t + d[O_ANGLE]
+    ctx[C_MODE] = RUN
+    ctx[C_ANGLE] = angle
+    ctx[C_TIME] = t
+    ctx[C_BEGAN] = t
+    ctx[C_MIDDLE] = t + LAST_BIT
+    factor = feed(t, y[2 + 2 * m], ctx, d, new)[0]
+    shared_grid = min(d[old + L_GRID], d[new + L_GRID]) * factor
+    shared_line = min(d[old + L_LINE], d[new + L_LINE])
+    shared_series = min(d[old + L_SERIES], d[new + L_SERIES])
+    ratio = complex(d[new + A_RE], d[new + A_IM])
+    loop = (d[old + L1] + shared_series) * current + gap + ratio * (shared_grid + shared_line) * line
+    turn = turn * unit(-angle)
+    loop = loop * turn
+    y[0] = loop.real
+    y[1] = loop.imag
+    for k in range(m):
+        linked = complex(y[2 + 2 * k], y[3 + 2 * k]) * turn
+        y[2 + 2 * k] = linked.real
+        y[3 + 2 * k] = linked.imag
+    slope(t, y, 0, waste, 0, ob, ctx, d, new)
+    ctx[C_BROKEN] += stored - magnetic(y, ob, d, new, m)
+
+
+@scalar
+def part_poles(t: float, phase: int, y: Any, ob: Any, ctx: Any, d: Any, o: int, waste: Any) -> None:
+    """One pole fewer conducts: from three to two when `phase` is a phase, to none when it is negative.
+
+    Two poles: the current of the opened line stays zero, the flux along the other axis lives on, frame at rest. None: the
+    frame goes on with the rotor from the angle it has now. At a current zero nothing is lost; a forced opening loses the
+    energy of the current it breaks.
+    """
+    m = int(d[O_BRANCHES])
+    slope(t, y, 0, waste, 0, ob, ctx, d, o)
+    stored = magnetic(y, ob, d, o, m)
+    if phase >= 0:
+        third = 2.0943951023931953
+        ratio = complex(d[o + A_RE], d[o + A_IM])
+        axis = complex(0.0, 1.0 / abs(ratio)) * ratio * unit(third * phase if phase < 2 else -third)
+        turn = unit(ctx[C_ANGLE])
+        ctx[C_MODE] = TWO
+        ctx[C_AXIS_RE] = axis.real
+        ctx[C_AXIS_IM] = axis.imag
+        y[0] = (complex(y[0], y[1]) * turn * axis.conjugate()).real
+        for k in range(m):
+            linked = complex(y[2 + 2 * k], y[3 + 2 * k]) * turn
+            y[2 + 2 * k] = linked.real
+            y[3 + 2 * k] = linked.imag
+    else:
+        ctx[C_SOURCE] = ctx[C_ANGLE]
+        ctx[C_ANGLE] = ctx[C_ANGLE] if ctx[C_MODE] == RUN else 0.0
+        ctx[C_MODE] = OPEN
+        ctx[C_SHAFT] = y[3 + 2 * m]
+        ctx[C_OPENING] = 0.0
+        y[0] = 0.0
+    y[1] = 0.0
+    slope(t, y, 0, waste, 0, ob, ctx, d, o)
+    ctx[C_BROKEN] += stored - magnetic(y, ob, d, o, m)
+
+
+@scalar
+def next_kink(d: Any, o: int, since: float) -> float:
+    """Next kink, after `since` s in the stage, of its laws against time; infinity when there is none."""
+    found = math.inf
+    for head in (LAW_V, LAW_F):
+        start = int(d[o + head])
+        for i in range(int(d[o + head + 1])):
+            if d[start + i] > since + LAST_BIT:
+                found = min(found, d[start + i])
+    return found
+
+
+@scalar
+def clock(s: int, ctx: Any, d: Any) -> Any:
+    """When the stage ends at the latest, and the reason it then has."""
+    seconds = d[s + VALUE] if d[s + ENDS] == ELAPSED else d[s + TIMEOUT]
+    if ctx[C_BEGIN] + seconds <= d[O_MAX_TIME]:
+        return ctx[C_BEGIN] + seconds, TIMED
+    return d[O_MAX_TIME], OVER
+
+
+@scalar
+def stop_at(t: float, s: int, o: int, ctx: Any, d: Any) -> float:
+    """The next moment a step must end at: the stage's end, a kink of a law, or the arming of a current criterion."""
+    stop = clock(s, ctx, d)[0]
+    if ctx[C_MODE] != OPEN:
+        stop = min(stop, ctx[C_BEGAN] + next_kink(d, o, t - ctx[C_BEGAN]))
+    if d[s + ENDS] == CURRENT:
+        arming = ctx[C_BEGIN] + ARMED_AFTER / d[O_OMEGA]
+        if t < arming - LAST_BIT:
+            stop = min(stop, arming)
+    return float(stop)
+
+
+@scalar
+def react(event: int, t: float, y: Any, ob: Any, ctx: Any, d: Any, o: int, waste: Any) -> None:
+    """What an event changes: the reason of the stage's end, the hold on the shaft, the poles."""
+    m = int(d[O_BRANCHES])
+    if event in (TO_SPEED, TO_CURRENT):
+        ctx[C_REASON] = REACHED
+    elif event == RUN_AWAY:
+        ctx[C_REASON] = AWAY
+    elif event == TO_REST:
+        y[2 + 2 * m] = 0.0
+        drive = ob[B_TORQUE] - d[int(d[O_LOAD]) + H_PULL]
+        ctx[C_SIGN] = 1.0 if drive > 0.0 else -1.0
+        if abs(drive) <= d[int(d[O_LOAD]) + H_HOLD]:
+            ctx[C_SIGN] = 0.0
+    elif event == LET_GO:
+        ctx[C_SIGN] = 1.0 if ob[B_TORQUE] > d[int(d[O_LOAD]) + H_PULL] else -1.0
+    elif event == LAST_POLE:
+        part_poles(t, -1, y, ob, ctx, d, o, waste)
+    elif event != NONE:
+        part_poles(t, event - POLE_A, y, ob, ctx, d, o, waste)
+
+
+@scalar
+def settled(t: float, k: Any, o: int, s: int, ctx: Any, d: Any) -> bool:
+    """Whether a stage without a clock has come to its end: speed and fluxes unchanged for QUIET seconds."""
+    if d[s + ENDS] == ELAPSED or d[s + TIMEOUT] < math.inf or ctx[C_MODE] == TWO:
+        return False
+    if ctx[C_MODE] == RUN and next_kink(d, o, t - ctx[C_BEGAN]) < math.inf:
+        return False
+    m = int(d[O_BRANCHES])
+    restless = abs(k[2 + 2 * m]) * d[O_INERTIA] / d[o + SETTLE_TORQUE]
+    for i in range(2 + 2 * m):
+        restless = max(restless, abs(k[i]) / d[O_VOLTAGE])
+    if restless > 1.0:
+        ctx[C_QUIET] = -1.0
+    elif ctx[C_QUIET] < 0.0:
+        ctx[C_QUIET] = t
+    return bool(ctx[C_QUIET] >= 0.0 and t - ctx[C_QUIET] > QUIET)
+
+
+@scalar
+def keep(
+    records: Any, kept: int, t: float, h: float, c: Any, dense: int, y: Any, k: Any, omega: float, omega_slope: float,
+    ctx: Any, d: Any,
+) -> Any:  # fmt: skip
+    """Note the step just taken: whole when recording, otherwise time, size, speed and acceleration only."""
+    if d[O_RECORD] == 0.0:
+        if 4 * kept + 4 > len(records):
+            records = grown(records, 4 * kept + 4)
+        records[4 * kept] = t
+        records[4 * kept + 1] = h
+        records[4 * kept + 2] = y[dense - 2]
+        records[4 * kept + 3] = k[dense - 2]
+        return records
+    at = kept * (STEP_HEAD + 5 * dense)
+    if at + STEP_HEAD + 5 * dense > len(records):
+        records = grown(records, at + STEP_HEAD + 5 * dense)
+    records[at + S_TIME] = t
+    records[at + S_SIZE] = h
+    records[at + S_MODE] = ctx[C_MODE]
+    records[at + S_SIGN] = ctx[C_SIGN]
+    records[at + S_FED] = ctx[C_FED]
+    records[at + S_STAGE] = ctx[C_STAGE]
+    records[at + S_ANGLE] = ctx[C_ANGLE]
+    records[at + S_OMEGA] = omega
+    records[at + S_SLOPE] = omega_slope
+    records[at + S_SHAFT] = ctx[C_SHAFT]
+    records[at + S_BEGAN] = ctx[C_BEGAN]
+    records[at + S_AXIS_RE] = ctx[C_AXIS_RE]
+    records[at + S_AXIS_IM] = ctx[C_AXIS_IM]
+    for i in range(5 * dense):
+        records[at + STEP_HEAD + i] = c[i]
+    return records
+
+
+@scalar
+def march(d: Any) -> Any:
+    """One start through all its stages; gives (steps, marks, energies, answer), each a flat vector as laid out above."""
+    m = int(d[O_BRANCHES])
+    width = BRANCHES + PER_BRANCH * m
+    stages = int(d[O_STAGES])
+    books = d[O_BOOKS] > 0.0
+    controlled = 3 + 2 * m
+    dense = 4 + 2 * m
+    n = dense + (E_ROTOR + m if books else 0)
+
+    y = room(n)
+    new = room(n)
+    work = room(n)
+    k = room(7 * n)
+    waste = room(n)
+    ob = room(OBSERVED)
+    seen = room(OBSERVED)
+    before = room(KINDS)
+    inner = room(21)
+    ctx = room(CONTEXT)
+    c = room(5 * dense)
+    records = room(1024)
+    marks = room(MARKS * stages)
+    answer = room(ANSWER)
+    taken = 0
+
+    ctx[C_MODE] = OPEN
+    ctx[C_SOURCE] = d[O_ANGLE]
+    y[2 + 2 * m] = d[O_SPEED]
+    ctx[C_SIGN] = 1.0
+    if d[O_SPEED] < 0.0:
+        ctx[C_SIGN] = -1.0
+    elif d[O_SPEED] == 0.0 and abs(d[int(d[O_LOAD]) + H_PULL]) > d[int(d[O_LOAD]) + H_HOLD]:
+        ctx[C_SIGN] = -1.0 if d[int(d[O_LOAD]) + H_PULL] > 0.0 else 1.0
+    elif d[O_SPEED] == 0.0 and d[int(d[O_LOAD]) + H_HOLD] > 0.0:
+        ctx[C_SIGN] = 0.0
+    top = d[O_SPEED]
+    t = 0.0
+    h = 1e-4
+    stage = 0
+    s = int(d[O_TABLE])  # row of the stage, which says what ends it
+    o = s  # row of the stage that feeds the motor, which may be the one before
+    began = True
+    fresh = True
+
+    while True:
+        if began:
+            began = False
+            fresh = True
+            s = int(d[O_TABLE]) + stage * width
+            h = min(h, 1e-4)
+            marks[stage * MARKS + M_BEGIN] = t
+            ctx[C_STAGE] = stage
+            ctx[C_BEGIN] = t
+            ctx[C_QUIET] = -1.0
+            if d[s + CONNECTED] > 0.0:
+                join(t, y, ob, ctx, d, o, s, waste)
+                o = s
+                ctx[C_FED] = stage
+            elif ctx[C_MODE] != OPEN:
+                ctx[C_OPENING] = 1.0
+            if d[s + ENDS] == SPEED and y[2 + 2 * m] >= d[s + VALUE]:
+                ctx[C_REASON] = REACHED
+
+        stop = stop_at(t, s, o, ctx, d)
+        if ctx[C_REASON] == 0.0 and stop - t > LAST_BIT:
+            ctx[C_TIME] = t
+            if fresh:
+                fresh = False
+                ctx[C_MIDDLE] = t + LAST_BIT
+                slope(t, y, 0, k, 0, ob, ctx, d, o)
+                if ctx[C_SIGN] == 0.0 and event_value(LET_GO, t, y, ob, ctx, d, o, s) > 0.0:
+                    react(LET_GO, t, y, ob, ctx, d, o, waste)
+                    slope(t, y, 0, k, 0, ob, ctx, d, o)
+            omega = ob[B_OMEGA]
+            omega_slope = ob[B_SLOPE]
+            torque = ob[B_TORQUE]
+            size = abs(complex(ob[B_I_RE], ob[B_I_IM]))
+            for kind in range(1, KINDS):
+                if armed(kind, t, y, ctx, d, s):
+                    before[kind] = event_value(kind, t, y, ob, ctx, d, o, s)
+            h = min(h, LONGEST)
+            if ctx[C_OPENING] > 0.0:
+                h = min(h, 0.25 / d[O_OMEGA])
+
+            last = False
+            error = 2.0
+            while error > 1.0:
+                last = h >= (stop - t) * (1.0 - 1e-9)
+                if last:
+                    h = stop - t
+                error = step(t, h, y, new, work, k, n, controlled, ob, ctx, d, o)
+                if error > 1.0:
+                    h = h * max(0.2, 0.9 * error**-0.2)
+            taken += 1
+            following = h * min(5.0, 0.9 * max(error, 1e-5) ** -0.2)
+
+            have = False
+            event = NONE
+            part = 1.0
+            for kind in range(1, KINDS):
+                if not armed(kind, t, y, ctx, d, s):
+                    continue
+                value = event_value(kind, t + h, new, ob, ctx, d, o, s)
+                if (value > 0.0) == (before[kind] > 0.0):
+                    continue
+                if not have:
+                    interpolant(h, y, new, k, n, dense, c, 0)
+                    have = True
+                found = crossing(kind, before[kind], t, h, c, dense, work, waste, seen, ctx, d, o, s)
+                if event == NONE or found < part:
+                    part = found
+                    event = kind
+            if event != NONE:
+                last = last and part >= 1.0
+                h = h * part
+                step(t, h, y, new, work, k, n, controlled, ob, ctx, d, o)
+                have = False
+
+            look = worth_a_look(torque, size, ob, d, o, marks, stage * MARKS)
+            if not have and (look or d[O_RECORD] > 0.0):
+                interpolant(h, y, new, k, n, dense, c, 0)
+            if look:
+                note_peaks(t, h, c, dense, work, waste, seen, ctx, d, o, marks, stage * MARKS, inner)
+            records = keep(records, int(answer[T_RECORDS]), t, h, c, dense, y, k, omega, omega_slope, ctx, d)
+            answer[T_RECORDS] += 1.0
+
+            if ctx[C_MODE] != OPEN:
+                ctx[C_ANGLE] += (omega + 0.5 * omega_slope * h) * h
+                ctx[C_SOURCE] = ctx[C_ANGLE]
+            t = stop if last else t + h
+            ctx[C_TIME] = t
+            y, new = new, y
+            for i in range(n):
+                k[i] = k[6 * n + i]
+            top = max(top, y[2 + 2 * m])
+            h = following if event == NONE else max(1e-5, min(h, following))
+            fresh = event != NONE or last
+            if event != NONE:
+                react(event, t, y, ob, ctx, d, o, waste)
+            elif settled(t, k, o, s, ctx, d):
+                ctx[C_REASON] = HELD if ctx[C_SIGN] == 0.0 else SETTLED_DOWN
+
+        if ctx[C_REASON] == 0.0 and armed(TO_CURRENT, t, y, ctx, d, s):
+            slope(t, y, 0, waste, 0, ob, ctx, d, o)
+            if event_value(TO_CURRENT, t, y, ob, ctx, d, o, s) >= 0.0:
+                ctx[C_REASON] = REACHED
+        limit, word = clock(s, ctx, d)
+        if ctx[C_REASON] == 0.0 and t >= limit - LAST_BIT:
+            ctx[C_REASON] = word
+        if ctx[C_REASON] == 0.0:
+            continue
+        marks[stage * MARKS + M_END] = t
+        marks[stage * MARKS + M_SPEED] = y[2 + 2 * m]
+        marks[stage * MARKS + M_REASON] = ctx[C_REASON]
+        if ctx[C_OPENING] > 0.0:  # over before the poles have parted by themselves: they are torn open
+            part_poles(t, -1, y, ob, ctx, d, o, waste)
+        if ctx[C_REASON] >= SETTLED_DOWN or stage == stages - 1:
+            break
+        stage += 1
+        began = True
+        ctx[C_REASON] = 0.0
+
+    slope(t, y, 0, waste, 0, ob, ctx, d, o)
+    energies = room(E_ROTOR + m)
+    if books:
+        for i in range(E_ROTOR + m):
+            energies[i] = y[dense + i]
+    answer[T_END] = t
+    answer[T_SPEED] = y[2 + 2 * m]
+    answer[T_STEPS] = taken
+    answer[T_STAGES] = stage + 1.0
+    answer[T_REASON] = ctx[C_REASON]
+    answer[T_INTERRUPTION] = ctx[C_BROKEN]
+    answer[T_MAGNETIC] = magnetic(y, ob, d, o, m)
+    answer[T_KINETIC] = 0.5 * d[O_INERTIA] * (y[2 + 2 * m] ** 2 - d[O_SPEED] ** 2)
+    answer[T_TOP_SPEED] = top
+    return records, marks, energies, answer
+
+
+@scalar
+def voltages_at_rest(t: float, shaft: float, ob: Any, ctx: Any, d: Any, o: int, s: int) -> Any:
+    """Space vector of the phase voltages, stationary frame: at the busbar while connected, else the motor's own. [V]
+
+    Connected: equivalent source less the drop of line current in the equivalent impedance (an inverter's own output
+    while it feeds). Not connected: residual voltage of the motor, star equivalent of the running connection.
+    """
+    turn = unit(frame_angle(t, shaft, ob, ctx, d, o))
+    current = complex(ob[B_I_RE], ob[B_I_IM])
+    rate = complex(ob[B_DI_RE], ob[B_DI_IM])
+    frame = 0.0
+    if ctx[C_MODE] == RUN:
+        frame = ob[B_OMEGA]
+    elif ctx[C_MODE] == OPEN:
+        frame = ob[B_ROTOR]
+    rate = rate + complex(0.0, frame) * current
+    if d[s + CONNECTED] == 0.0:
+        gap = complex(ob[B_LM_RE], ob[B_LM_IM])
+        at_gap = complex(ob[B_DLM_RE], ob[B_DLM_IM]) + complex(0.0, frame) * gap
+        return (d[o + R1] * current + d[o + L1] * rate + at_gap) * turn
+    source = complex(d[o + U_RE], d[o + U_IM])
+    if d[o + INVERTER] > 0.0:
+        return source * ob[B_FACTOR] * turn
+    back = complex(d[o + A_RE], -d[o + A_IM])
+    squared = d[o + A_RE] ** 2 + d[o + A_IM] ** 2
+    drop = back * (d[o + R_PATH] / squared * current + d[o + L_GRID] * rate)
+    return (source * back / squared - drop) * turn
+
+
+@scalar
+def sample(records: Any, count: int, times: Any, d: Any) -> Any:
+    """Speed, torque, line and winding currents and voltages at ascending `times`, SAMPLE numbers each."""
+    m = int(d[O_BRANCHES])
+    width = BRANCHES + PER_BRANCH * m
+    dense = 4 + 2 * m
+    row = STEP_HEAD + 5 * dense
+    n = dense + E_ROTOR + m
+    y = room(n)
+    waste = room(n)
+    ob = room(OBSERVED)
+    ctx = room(CONTEXT)
+    out = room(SAMPLE * len(times))
+    table = int(d[O_TABLE])
+    r = 0
+    for i in range(len(times)):
+        t = times[i]
+        while r < count - 1 and t >= records[(r + 1) * row + S_TIME]:
+            r += 1
+        at = r * row
+        o = table + int(records[at + S_FED]) * width
+        ctx[C_MODE] = records[at + S_MODE]
+        ctx[C_SIGN] = records[at + S_SIGN]
+        ctx[C_AXIS_RE] = records[at + S_AXIS_RE]
+        ctx[C_AXIS_IM] = records[at + S_AXIS_IM]
+        ctx[C_ANGLE] = records[at + S_ANGLE]
+        ctx[C_TIME] = records[at + S_TIME]
+        ctx[C_BEGAN] = records[at + S_BEGAN]
+        ctx[C_MIDDLE] = records[at + S_TIME] + 0.5 * records[at + S_SIZE]
+        ctx[C_SHAFT] = records[at + S_SHAFT]
+        between(records, at + STEP_HEAD, dense, (t - records[at + S_TIME]) / records[at + S_SIZE], y)
+        slope(t, y, 0, waste, 0, ob, ctx, d, o)
+        lines = lines_at_rest(t, y[3 + 2 * m], ob, ctx, d, o)
+        winding = complex(ob[B_I_RE], ob[B_I_IM]) * complex(d[o + WINDING_RE], d[o + WINDING_IM])
+        winding = winding * unit(frame_angle(t, y[3 + 2 * m], ob, ctx, d, o))
+        voltage = voltages_at_rest(t, y[3 + 2 * m], ob, ctx, d, o, table + int(records[at + S_STAGE]) * width)
+        to = SAMPLE * i
+        out[to + V_SPEED] = y[2 + 2 * m]
+        out[to + V_TORQUE] = ob[B_TORQUE]
+        out[to + V_LOAD] = ob[B_LOAD]
+        for phase in range(3):
+            out[to + V_LINE + phase] = phase_of(lines, phase)
+            out[to + V_WINDING + phase] = phase_of(winding, phase)
+            out[to + V_VOLTAGE + phase] = phase_of(voltage, phase)
+    return out

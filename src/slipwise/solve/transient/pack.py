@@ -1,0 +1,202 @@
+"""A plan and a drive laid out as the flat rows of numbers the kernel marches on."""
+
+from __future__ import annotations
+
+from cmath import phase, rect
+from dataclasses import dataclass, field
+from math import inf, pi, sqrt
+
+import numpy as np
+
+from slipwise.model.load.load import Load
+from slipwise.model.machine.circuit import Circuit
+from slipwise.model.machine.motor import Motor
+from slipwise.quantity.errors import InputError
+from slipwise.results.series import Array
+from slipwise.solve import network
+from slipwise.solve.plan import Drive, Ends, Law, Plan, Stage
+from slipwise.solve.transient import kernel as k
+
+SETTLED_TORQUE = 2e-4  # of rated torque: below this accelerating torque, and
+SETTLED_VOLTAGE = 1e-4  # of rated voltage: below this rate of every flux linkage, a stage has settled
+LEAST_LEAKAGE = (
+    0.02  # of the stator's: a rotor branch without leakage gets this, its own would make the equations stiff
+)
+_ENDS = {Ends.SPEED: k.SPEED, Ends.ELAPSED: k.ELAPSED, Ends.CURRENT: k.CURRENT, Ends.SETTLED: k.SETTLED}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Packed:
+    """What one march takes, as one vector: options, stages, laws, load."""
+
+    deck: Array
+    branches: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """Equivalent source at the motor's terminals: phase emf (rms, its angle is the reference) and impedance at `omega`."""
+
+    emf: float
+    impedance: complex
+    omega: float
+
+    @classmethod
+    def of(cls, drive: Drive) -> Source:
+        emf, impedance = network.thevenin(drive.supply)
+        return cls(emf=abs(emf), impedance=complex(impedance), omega=2 * pi * drive.supply.frequency)
+
+
+def pack(plan: Plan, drive: Drive, *, max_time: float, tolerance: float, speed: float = 0.0) -> Packed:
+    """Lay out a start; the switching angle and what to keep are set on a copy of the options.
+
+    Raises:
+        InputError: no stages; a motor known by curves only; an inductance or an inertia that is not above zero.
+    """
+    if not plan:
+        raise InputError.of("plan", "()", "a start needs at least one stage", "give the stages of the start")
+    source = Source.of(drive)
+    machines = [stage.motor or drive.motor for stage in plan]
+    circuits = [_circuit(motor) for motor in machines]
+    branches = max(len(circuit.rotor) for circuit in circuits)
+    options = _options(plan, drive, branches, source)
+    options[k.O_MAX_TIME], options[k.O_TOLERANCE], options[k.O_SPEED] = max_time, tolerance, speed
+    options[k.O_TABLE] = k.OPTIONS
+    stages_end = k.OPTIONS + len(plan) * (k.BRANCHES + k.PER_BRANCH * branches)
+    laws = _Laws(begin=stages_end)
+    turn = _winding_turn(plan)
+    rows: list[float] = []
+    for stage, motor, circuit in zip(plan, machines, circuits, strict=True):
+        rows += _row(stage, motor, circuit, source=source, laws=laws, turn=turn)
+        rows += _rotor(stage, circuit, branches)
+    options[k.O_LOAD] = stages_end + len(laws.numbers)
+    deck = np.array([*options, *rows, *laws.numbers, *_load(drive.load, drive.motor)])
+    return Packed(deck=deck, branches=branches)
+
+
+@dataclass(slots=True, kw_only=True)
+class _Laws:
+    """The pool of laws of one start: begins at `begin` of the deck."""
+
+    begin: int
+    numbers: list[float] = field(default_factory=list)
+
+    def add(self, law: Law | None) -> tuple[float, float]:
+        """Append a law; gives where it begins and how many points it has."""
+        if law is None:
+            return 0.0, 0.0
+        at = self.begin + len(self.numbers)
+        self.numbers.extend(law.x)
+        self.numbers.extend(law.y)
+        return float(at), float(len(law.x))
+
+
+def _circuit(motor: Motor) -> Circuit:
+    if motor.circuit is None:
+        raise InputError.of(
+            "motor.curves", "typed curves", "the electrical transient needs an equivalent circuit", "give motor.circuit"
+        )
+    if motor.circuit.X1 <= 0 or motor.circuit.Xm <= 0:
+        name = "X1" if motor.circuit.X1 <= 0 else "Xm"
+        value = getattr(motor.circuit, name)
+        raise InputError.of(
+            f"motor.circuit.{name}", value, "the electrical transient needs a reactance above zero", "give its value"
+        )
+    return motor.circuit
+
+
+def _winding_turn(plan: Plan) -> complex:
+    """Direction of a delta winding's current against the star equivalent, from the wiring of the star stage if there is one."""
+    for stage in plan:
+        if abs(phase(stage.ratio)) > 0.1:
+            return stage.ratio.conjugate() / abs(stage.ratio)
+    return rect(1.0, pi / 6)
+
+
+def _row(stage: Stage, motor: Motor, circuit: Circuit, *, source: Source, laws: _Laws, turn: complex) -> list[float]:
+    """The numbers of one stage but its rotor. Impedances of the supply are seen from the motor: |ratio|^2 Z."""
+    row = [0.0] * k.BRANCHES
+    inverter = stage.frequency is not None
+    own = 2 * pi * circuit.frequency
+    ratio = 1.0 + 0j if inverter else complex(stage.ratio)
+    squared = abs(ratio) ** 2
+    emf, grid, line = _feed(stage, motor, source)
+    row[k.CONNECTED], row[k.INVERTER] = float(stage.connected), float(inverter)
+    row[k.A_RE], row[k.A_IM] = ratio.real, ratio.imag
+    row[k.R1], row[k.L1] = circuit.R1, circuit.X1 / own
+    row[k.L_SERIES] = stage.series.imag / source.omega
+    row[k.L_LINE], row[k.L_GRID] = line.imag / source.omega, grid.imag / source.omega
+    row[k.R_LOOP] = circuit.R1 + stage.series.real + squared * line.real
+    row[k.L_LOOP] = row[k.L1] + row[k.L_SERIES] + squared * row[k.L_LINE]
+    row[k.R_PATH], row[k.L_PATH] = squared * grid.real, squared * row[k.L_GRID]
+    voltage = sqrt(2) * ratio * emf
+    row[k.U_RE], row[k.U_IM] = voltage.real, voltage.imag
+    row[k.INV_LM], row[k.G_CORE] = own / circuit.Xm, 1 / circuit.Rfe
+    row[k.G_ROTOR] = sum(own / x for x in _leakages(circuit))
+    row[k.POLES] = motor.rating.poles / 2
+    rating = motor.rating
+    row[k.MECHANICAL], row[k.EXPONENT] = motor.mechanical_loss.torque, motor.mechanical_loss.exponent
+    row[k.STRAY] = motor.stray / rating.speed**2 / (2 * rating.current**2)
+    row[k.SYNC], row[k.SETTLE_TORQUE] = rating.synchronous_speed, SETTLED_TORQUE * rating.torque
+    row[k.ENDS], row[k.VALUE] = _ENDS[stage.until.ends], stage.until.value
+    row[k.TIMEOUT] = inf if stage.until.timeout is None else stage.until.timeout
+    row[k.OMEGA] = 2 * pi * rating.frequency if inverter else source.omega
+    for head, law in ((k.LAW_V, stage.voltage), (k.LAW_CAP, stage.voltage_cap), (k.LAW_F, stage.frequency)):
+        row[head], row[head + 1] = laws.add(law)
+    row[k.EMF], row[k.R_GRID], row[k.X_GRID] = sqrt(2) * source.emf, source.impedance.real, source.impedance.imag
+    winding = turn / sqrt(3) if rating.connection == "delta" else 1.0 + 0j
+    row[k.WINDING_RE], row[k.WINDING_IM] = winding.real, winding.imag
+    return row
+
+
+def _feed(stage: Stage, motor: Motor, source: Source) -> tuple[complex, complex, complex]:
+    """Emf, supply impedance and line impedance before the ratio. An inverter is a source of its own; a shunt is merged."""
+    if stage.frequency is not None:
+        return motor.rating.phase_voltage, 0.0, 0.0
+    if stage.shunt is None:
+        return source.emf, source.impedance, complex(stage.line_series)
+    before = source.impedance + stage.line_series
+    share = stage.shunt / (stage.shunt + before)
+    return source.emf * share, before * share, 0.0
+
+
+def _leakages(circuit: Circuit) -> list[float]:
+    return [max(branch.X, LEAST_LEAKAGE * circuit.X1) for branch in circuit.rotor]
+
+
+def _rotor(stage: Stage, circuit: Circuit, branches: int) -> list[float]:
+    """R, L and external R of each branch; a stage with fewer branches gets idle ones that carry no current."""
+    own = 2 * pi * circuit.frequency
+    numbers = []
+    for branch, x in zip(circuit.rotor, _leakages(circuit), strict=True):
+        numbers += [branch.R, x / own, stage.rotor_external]
+    idle = [1e9, 1e9, 0.0]
+    return numbers + idle * (branches - len(circuit.rotor))
+
+
+def _load(load: Load, motor: Motor) -> list[float]:
+    head = [0.0] * k.LOAD_HEAD
+    fades = load.breakaway_speed > 0
+    friction = motor.mechanical_loss
+    at_rest = friction.torque if friction.exponent == 0 else 0.0
+    head[k.H_TERMS], head[k.H_BASE] = len(load.terms), load.base_speed
+    head[k.H_EXCESS] = max(0.0, load.breakaway - float(load.running(0.0))) if fades else 0.0
+    head[k.H_FADE] = load.breakaway_speed if fades else 1.0
+    head[k.H_HOLD], head[k.H_PULL] = load.holding + at_rest, load.pull
+    head[k.H_CURVE] = len(load.curve_speed)
+    terms = [number for t in load.terms for number in (t.coefficient, t.exponent, float(t.overhauling))]
+    return [*head, *terms, *load.curve_speed, *load.curve_torque]
+
+
+def _options(plan: Plan, drive: Drive, branches: int, source: Source) -> list[float]:
+    if not drive.inertia > 0:
+        raise InputError.of("motor.inertia", drive.inertia, "nothing that turns is without inertia", "give the inertia")
+    rating = drive.motor.rating
+    peak = sqrt(2) * rating.phase_voltage
+    options = [0.0] * k.OPTIONS
+    options[k.O_STAGES], options[k.O_BRANCHES] = len(plan), branches
+    options[k.O_INERTIA], options[k.O_SYNC] = drive.inertia, rating.synchronous_speed
+    options[k.O_FLUX], options[k.O_VOLTAGE] = peak / (2 * pi * rating.frequency), SETTLED_VOLTAGE * peak
+    options[k.O_BOOKS], options[k.O_RECORD] = 1.0, 1.0
+    options[k.O_OMEGA] = source.omega
+    return options
