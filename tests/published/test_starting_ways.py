@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import pi, sqrt
+from math import log, pi, sqrt
 from typing import Any
 
 import numpy as np
@@ -11,6 +11,15 @@ import pytest
 
 from slipwise.methods import survey
 from slipwise.methods.starting.autotransformer import TAPS, Autotransformer, tapped
+from slipwise.methods.starting.grading import graded, resistance_for_least_time, rotor_ohms, with_bank
+from slipwise.methods.starting.inverter import Inverter
+from slipwise.methods.starting.part_winding import PartWinding
+from slipwise.methods.starting.rotor_resistor import RotorResistor
+from slipwise.methods.starting.series_reactor import ELEMENT as REACTOR
+from slipwise.methods.starting.series_reactor import SeriesReactor
+from slipwise.methods.starting.series_resistor import ELEMENT as RESISTOR
+from slipwise.methods.starting.series_resistor import SeriesResistor
+from slipwise.methods.starting.soft_starter import SoftStarter
 from slipwise.methods.starting.star_delta import StarDelta
 from slipwise.methods.starting.strength import Ladder, strongest_allowed
 from slipwise.methods.way import Task
@@ -19,7 +28,8 @@ from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.motor import CurvePoint, Motor, Rating
 from slipwise.model.supply.path import Busbar, Link, SupplyPath
 from slipwise.solve.plan import Drive, Stage
-from tests.behaviour.ways_drives import open_limits, pump, task
+from slipwise.solve.run_up import run_up
+from tests.behaviour.ways_drives import large, open_limits, pump, task, wound
 from tests.reference import compare, from_reference, reference
 
 NO_MAGNETISING = 1e12  # ohm: the examples leave the magnetising branch out
@@ -115,6 +125,80 @@ def test_tap_under_an_agreed_current_is_the_printed_one():
     assert tap is not None
     torque = at(tapped(tap, 0.0, drive), drive)["torque"]
     compare("A10-dubey-starters", {"autotransformer_ratio": tap, "autotransformer_start_torque_Nm": torque})
+
+
+@from_reference("A10-dubey-starters")
+def test_half_a_winding_takes_the_printed_current():
+    """2590 A and 8539 N m at standstill with R1 and X1 doubled."""
+    drive, _ = dubey()
+    half = at(PartWinding(share=0.5, hold=1.0).stages(drive)[0], drive)
+    compare(
+        "A10-dubey-starters",
+        {"part_winding_line_current_A": half["line"], "part_winding_start_torque_Nm": half["torque"]},
+    )
+
+
+@from_reference("A10-dubey-starters")
+def test_reactor_for_an_agreed_current_is_the_printed_one():
+    """Twice rated line current asks for 0.527 ohm in each line of the delta motor."""
+    drive, rated = dubey()
+    limits = open_limits(line_current=2 * rated["line"], torque_margin=0.0)
+    found = SeriesReactor.designed_for(Task(nominal=drive, worst=drive, limits=limits), {})
+    compare("A10-dubey-starters", {"series_reactor_ohm_per_line": found.way.ohms})
+    assert "line current" in found.words
+
+
+@from_reference("A13-hubert-primary-resistor")
+def test_resistor_for_an_agreed_current_is_the_printed_one():
+    """234 A asks for 0.409 ohm in each line, which leaves 63.9 V on each phase."""
+    given = reference("A13-hubert-primary-resistor")["inputs"]
+    locked_r, locked_x, agreed = given["locked_rotor_R_ohm"], given["locked_rotor_X_ohm"], given["current_limit_A"]
+    circuit = Circuit(
+        frequency=60.0,
+        R1=locked_r / 2,
+        X1=locked_x / 2,
+        Xm=NO_MAGNETISING,
+        rotor=(RotorBranch(R=locked_r / 2, X=locked_x / 2),),
+    )
+    voltage = given["branch_voltage_V"] * sqrt(3)
+    drive = drive_of(circuit, voltage=voltage, poles=4, connection="star", current=agreed / 3)
+    limits = open_limits(line_current=agreed, torque_margin=0.0)
+    ohms = SeriesResistor.designed_for(Task(nominal=drive, worst=drive, limits=limits), {}).way.ohms
+    current = at(RESISTOR.stage(ohms), drive)["line"]
+    compare(
+        "A13-hubert-primary-resistor",
+        {"series_resistor_ohm": ohms, "motor_phase_voltage_V": current * abs(complex(locked_r, locked_x))},
+    )
+
+
+@from_reference("A22-nagrath-mintime")
+def test_rotor_resistance_for_the_shortest_run_up():
+    """0.591 ohm in all brings 11 kg m2 to 96 % speed in 2.66 s, sooner than any other fixed resistance."""
+    given = reference("A22-nagrath-mintime")["inputs"]
+    own = 0.05
+    circuit = Circuit(
+        frequency=50.0,
+        R1=given["R1_ohm"],
+        X1=given["total_reactance_ohm"] / 2,
+        Xm=NO_MAGNETISING,
+        rotor=(RotorBranch(R=own, X=given["total_reactance_ohm"] / 2),),
+    )
+    drive = drive_of(circuit, voltage=given["line_voltage_V"], poles=6, connection="star")
+    motor = replace(drive.motor, wound_ratio=1.0, inertia=given["inertia_kgm2"])
+    drive = replace(drive, motor=motor, load=replace(drive.load, inertia=0.0))
+    end = given["final_speed_pu"] * motor.rating.synchronous_speed
+    bank, seconds = resistance_for_least_time(drive, end)
+    compare("A22-nagrath-mintime", {"rotor_resistance_ohm": own + bank, "start_time_s": seconds})
+
+
+@from_reference("A35-theraja-rotor-stages")
+def test_sections_of_a_rotor_starter():
+    """Five sections in geometric progression, with 1 ohm in all on the first stud."""
+    given = reference("A35-theraja-rotor-stages")["inputs"]
+    own = given["rotor_resistance_ohm"]
+    found = graded(own, own / given["full_load_slip_pu"] - own, given["studs"] - 1)
+    expected = reference("A35-theraja-rotor-stages")["expected"]["section_resistances_ohm"]
+    assert found.sections() == pytest.approx(expected, rel=0.003)
 
 
 @from_reference("A11-theraja-stardelta-auto")
@@ -246,3 +330,72 @@ def test_star_delta_changeover_is_designed_late():
 def test_autotransformer_is_designed_on_a_usual_tap():
     """50, 65 or 80 %."""
     assert Autotransformer.designed_for(task(pump()), {}).way.tap in TAPS == (0.5, 0.65, 0.8)
+
+
+@from_reference("D12")
+@pytest.mark.parametrize("element", [REACTOR, RESISTOR], ids=["reactor", "resistor"])
+def test_series_element_scales_current_by_k_and_torque_by_its_square(element: Any):
+    """k is the motor's share of the voltage at standstill; an autotransformer gives more torque for the line ampere."""
+    drive = loaded()
+    direct, reduced = at(survey.RUNNING, drive), at(element.stage(0.3), drive)
+    k = reduced["line"] / direct["line"]
+    assert 0.3 < k < 0.9
+    assert reduced["torque"] == pytest.approx(k**2 * direct["torque"], rel=1e-9)
+    same_line = at(tapped(sqrt(k), 0.0, drive), drive)
+    assert same_line["line"] == pytest.approx(reduced["line"], rel=1e-9)
+    assert same_line["torque"] == pytest.approx(reduced["torque"] / k, rel=1e-9)
+
+
+@from_reference("D23")
+def test_torque_swings_between_the_same_two_values_on_every_step():
+    """Each step begins at T1 and ends at T2; without reactance the grading is T2/T1 and n = ln s1 / ln(T2/T1)."""
+    resistive = Circuit(frequency=50.0, R1=0.0, X1=1e-9, Xm=NO_MAGNETISING, rotor=(RotorBranch(R=0.02, X=1e-9),))
+    for drive, linear in ((slip_ring(resistive), True), (slip_ring(wound().motor.circuit), False)):
+        sync, steps = drive.motor.rating.synchronous_speed, 5
+        own = rotor_ohms(drive.motor.circuit.rotor[0].R, drive.motor.wound_ratio)
+        found = graded(own, 20 * own, steps)
+        edges = [0.0, *(sync * (1 - found.closing_slip(k)) for k in range(steps))]
+        swings = [
+            survey.curves(with_bank(drive, found.left(k)), drive, np.array(edges[k : k + 2])).torque
+            for k in range(steps)
+        ]
+        upper, lower = swings[0]
+        assert np.array(swings) == pytest.approx(np.array([[upper, lower]] * steps), rel=1e-6)
+        if linear:
+            first_slip = own / (own + 20 * own)
+            assert found.grading == pytest.approx(lower / upper, rel=1e-6)
+            assert steps == pytest.approx(log(first_slip) / log(lower / upper), rel=1e-6)
+
+
+def slip_ring(circuit: Any) -> Drive:
+    """A slip-ring motor without friction on stiff terminals."""
+    drive = drive_of(circuit, voltage=400.0, poles=6, connection="star")
+    return replace(drive, motor=replace(drive.motor, wound_ratio=0.8))
+
+
+@from_reference("E04")
+def test_soft_starter_is_designed_in_the_usual_range():
+    """A high-inertia fan needs three to four times rated current; the pump starts on 30 to 50 % voltage."""
+    fan, water = SoftStarter.designed_for(task(large()), {}).way, SoftStarter.designed_for(task(pump()), {}).way
+    assert 3.0 <= fan.current_limit <= 4.0
+    assert 0.3 <= water.start_voltage <= 0.5
+    assert 5.0 <= fan.ramp_time <= 15.0
+
+
+@from_reference("E05")
+def test_rotor_starter_is_designed_in_the_usual_range():
+    """Three to six steps, current not above twice rated."""
+    way = RotorResistor.designed_for(task(wound()), {}).way
+    run = run_up(way.stages(wound()), wound())
+    assert 3 <= way.steps <= 6
+    assert 1.2 < float(np.max(run.line_current)) / wound().motor.rating.current <= 2.01
+
+
+@from_reference("E06")
+@pytest.mark.parametrize("make", [pump, large, wound])
+def test_inverter_is_designed_in_the_usual_range(make: Any):
+    """Motor current 1.0 to 1.5 times rated, line current below rated."""
+    drive = make()
+    run = run_up(Inverter.designed_for(task(drive), {}).way.stages(drive), drive)
+    assert 1.0 <= float(np.max(run.motor_current)) / drive.motor.rating.current <= 1.5
+    assert float(np.max(run.line_current)) < drive.motor.rating.current

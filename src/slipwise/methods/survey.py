@@ -144,8 +144,13 @@ def strain(stage: Stage, task: Task, from_speed: float = 0.0, to_speed: float | 
     return worst
 
 
+def prestart_voltage(drive: Drive) -> tuple[float, ...]:
+    """Voltage at each busbar before the start, per unit of its nominal."""
+    return tuple(float(v) for v in network.per_unit(drive.supply, network.prestart(drive.supply)))
+
+
 def _dip_rows(found: Curves, drive: Drive, case: str) -> list[Strain]:
-    before = network.per_unit(drive.supply, network.prestart(drive.supply))
+    before = prestart_voltage(drive)
     rows = []
     for busbar, prior, during in zip(drive.supply.busbars, before, found.busbar_voltage, strict=True):
         if busbar.dip_limit:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from slipwise.methods.starting.autotransformer import Autotransformer
 from slipwise.methods.starting.direct import Direct
+from slipwise.methods.starting.inverter import Inverter
 from slipwise.methods.starting.part_winding import PartWinding
+from slipwise.methods.starting.rotor_resistor import RotorResistor
 from slipwise.methods.starting.series_reactor import SeriesReactor
 from slipwise.methods.starting.series_resistor import SeriesResistor
 from slipwise.methods.starting.soft_starter import SoftStarter
@@ -18,5 +20,7 @@ STARTING: tuple[type[StartingWay], ...] = (
     SeriesReactor,
     SeriesResistor,
     Autotransformer,
+    RotorResistor,
     SoftStarter,
+    Inverter,
 )

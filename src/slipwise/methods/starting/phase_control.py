@@ -15,6 +15,7 @@ from slipwise.solve.plan import Drive, Law
 
 _PASSES = 6
 _LAW_POINTS = 60
+_TOLERANCE = 0.003  # of full voltage
 _LONGEST = 300.0  # s, of a torque ramp followed ahead
 
 
@@ -46,30 +47,36 @@ def torque_law(drive: Drive, start: float, end: float, ramp_time: float, up_to: 
     The speed is followed by the equation of motion under that torque; where full voltage does not give it, full voltage
     stands. The law ends at full voltage once `up_to` (rad/s) is reached, or holds where the motor no longer gains speed.
     """
-    rated, inertia = drive.motor.rating.torque, drive.inertia
+    rated = drive.motor.rating.torque
     time, speed, factor = 0.0, 0.0, 0.5
-    x, y = [0.0], [_factor_for(drive, 0.0, start * rated, factor)]
-    step = ramp_time / _LAW_POINTS
+    points: list[tuple[float, float]] = []
     while time < _LONGEST and speed < up_to:
         asked = (start + (end - start) * min(time / ramp_time, 1.0)) * rated
-        factor = _factor_for(drive, speed, asked, y[-1])
+        factor = _factor_for(drive, speed, asked, factor)
+        points.append((time, factor))
         given = min(asked, float(steady.solve(drive, survey.RUNNING, speed).torque))
-        spare = given - float(survey.needed(drive, np.array([speed]))[0])
-        gained = max(spare, 0.0) / inertia * step
-        if time >= ramp_time and gained < 1e-5 * up_to:
-            return Law(x=tuple(x), y=tuple(y))
-        time, speed = time + step, speed + gained
-        x.append(time)
-        y.append(factor)
-    rest = max(0.2, 0.05 * time)
-    return Law(x=(*_thinned(x), time + rest), y=(*_thinned(y), 1.0))
+        gain = max(given - float(survey.needed(drive, np.array([speed]))[0]), 0.0) / drive.inertia  # rad/s2
+        if time >= ramp_time and gain * _LONGEST < 0.01 * up_to:
+            return _law(points)
+        step = min(up_to / _LAW_POINTS / max(gain, 1e-9), ramp_time / _LAW_POINTS if time < ramp_time else 1.0)
+        time, speed = time + step, speed + gain * step
+    return _law([*points, (time + max(0.2, 0.05 * time), 1.0)])
 
 
-def _thinned(values: list[float]) -> tuple[float, ...]:
-    """At most about _LAW_POINTS of them, first and last kept."""
-    every = max(1, len(values) // _LAW_POINTS)
-    kept = values[:-1:every]
-    return (*kept, values[-1])
+def _law(points: list[tuple[float, float]]) -> Law:
+    """Straight lines through as few of the points as keep the factor within _TOLERANCE."""
+    kept = _simplified(points)
+    return Law(x=tuple(x for x, _ in kept), y=tuple(y for _, y in kept))
+
+
+def _simplified(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Ends kept, split at the point furthest from the straight line until none is further than _TOLERANCE."""
+    (x0, y0), (x1, y1) = points[0], points[-1]
+    gaps = [abs(y - y0 - (y1 - y0) * (x - x0) / (x1 - x0)) for x, y in points[1:-1]]
+    if not gaps or max(gaps) <= _TOLERANCE:
+        return [points[0], points[-1]] if len(points) > 1 else points
+    middle = gaps.index(max(gaps)) + 1
+    return [*_simplified(points[: middle + 1])[:-1], *_simplified(points[middle:])]
 
 
 def _factor_for(drive: Drive, speed: float, torque: float, guess: float) -> float:

@@ -1,0 +1,184 @@
+"""Inverter start: frequency and voltage are raised together, no faster than the current limit lets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Annotated, ClassVar, Self
+
+import numpy as np
+
+from slipwise.methods import survey
+from slipwise.methods.settings import Choice, Given, assemble, assumed, checked, computed, number
+from slipwise.methods.starting.frequency_ramp import RampAsked, fastest_ramp, ramp_laws
+from slipwise.methods.survey import amount, percent
+from slipwise.methods.way import Designed, Dial, Task
+from slipwise.quantity.errors import InputError
+from slipwise.results.wiring import Device, Wiring
+from slipwise.solve.plan import Drive, Law, Plan, Stage, elapsed, settled
+
+# Short-time current of an inverter of the motor's size, and where the ramp begins: common practice, no source.
+USUAL_LIMIT, LOW_LIMIT, HIGH_LIMIT = 1.5, 1.1, 2.0
+START_FREQUENCY, LOW_START, HIGH_START = 0.02, 0.01, 0.05
+IN_HAND = 0.9  # of the limit, used by the design
+SHORTEST_RAMP, LONGEST_RAMP = 1.0, 600.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inverter:
+    """Constant volts per hertz with a boost for the stator drop, raised along a ramp.
+
+    Where the motor current would pass the limit the frequency is raised more slowly, as the current limit of an inverter
+    does; where even a standing frequency needs more, it is held there and the motor hangs. Fundamental only, inverter
+    losses left out; the line sees the active power alone.
+    Source: Dubey, Fundamentals of Electrical Drives, 2nd ed., sect. 6.11 (volts per hertz).
+    """
+
+    key: ClassVar[str] = "inverter"
+    title: ClassVar[str] = "Inverter"
+    summary: ClassVar[str] = (
+        "An inverter raises frequency and voltage together, so the motor keeps full torque at little more than rated current "
+        "and the line carries less than rated. It is the gentlest start and the dearest; it pays when speed varies too."
+    )
+
+    ramp_time: Annotated[
+        float, Dial(title="ramp time", unit="s", doc="From standstill to rated frequency.", low=0.05, high=3600.0)
+    ]
+    current_limit: Annotated[
+        float, Dial(title="current limit", unit="pu", doc="Motor current per rated current.", low=0.5, high=5.0)
+    ]
+    boost: Annotated[
+        float, Dial(title="boost", unit="pu", doc="Voltage at frequency zero, of rated.", low=0.0, high=0.3)
+    ]
+    start_frequency: Annotated[
+        float, Dial(title="start frequency", unit="pu", doc="Where the ramp begins, of rated.", low=0.002, high=0.3)
+    ]
+
+    @classmethod
+    def designed_for(cls, task: Task, given: Given) -> Designed[Self]:
+        """Designs what is not given.
+
+        Ramp: the shortest that keeps the motor current with some in hand under the limit and, where it can, the line
+        current within the agreed or the rated current, worst case. Boost: the stator drop at
+        rated current, or at the current the breakaway needs.
+
+        Raises:
+            InputError: the motor is known by its curves only; a setting outside its dial.
+        """
+        checked(cls, given)
+        require_circuit(task.nominal)
+        limit = float(given.get("current_limit", USUAL_LIMIT))
+        boost = _boost(task, limit)
+        asked = RampAsked(
+            ramp_time=SHORTEST_RAMP,
+            current_limit=IN_HAND * limit,
+            boost=float(given.get("boost", boost.value)),
+            start_frequency=float(given.get("start_frequency", START_FREQUENCY)),
+        )
+        ramp, words = _ramp(task, asked)
+        fixed = number(given, "ramp_time")
+        chosen = {
+            "ramp_time": ramp,
+            "current_limit": assumed(
+                USUAL_LIMIT,
+                "short-time current of an inverter of the motor's size (common practice)",
+                LOW_LIMIT,
+                HIGH_LIMIT,
+            ),
+            "boost": boost,
+            "start_frequency": assumed(
+                START_FREQUENCY, "about the rated slip (common practice)", LOW_START, HIGH_START
+            ),
+        }
+        said = (
+            f"Boost: {boost.why}."
+            if fixed is not None
+            else f"Ramp: {amount(float(ramp.value))} s, {words}. Boost: {boost.why}."
+        )
+        return assemble(cls, given, chosen, f"{said} Fundamental only, inverter losses left out.")
+
+    def stages(self, drive: Drive) -> Plan:
+        """The ramp as the current limit shapes it, then running; a ramp that is held back for good hangs there.
+
+        Raises:
+            InputError: the motor is known by its curves only.
+        """
+        require_circuit(drive)
+        asked = RampAsked(
+            ramp_time=self.ramp_time,
+            current_limit=self.current_limit,
+            boost=self.boost,
+            start_frequency=self.start_frequency,
+        )
+        frequency, voltage = ramp_laws(drive, asked)
+        ends = elapsed(frequency.x[-1]) if frequency.y[-1] >= 1.0 else settled()
+        (ramp, closed), (running, still_closed) = self._sequence()
+        full = Law(x=(0.0,), y=(1.0,))
+        return (
+            Stage(name=ramp, until=ends, frequency=frequency, voltage=voltage, contacts=closed),
+            Stage(name=running, until=settled(), frequency=full, voltage=full, contacts=still_closed),
+        )
+
+    def wiring(self) -> Wiring:
+        """Breaker, line contactor, inverter, motor."""
+        sequence = self._sequence()
+        return Wiring(
+            devices=(
+                Device(kind="breaker", label="Q1", after=""),
+                Device(kind="contactor", label="K1 line", after="Q1"),
+                Device(kind="inverter", label="U1", after="K1 line"),
+                Device(kind="motor", label="M1", after="U1"),
+            ),
+            stages=tuple(name for name, _ in sequence),
+            closed=tuple(contacts for _, contacts in sequence),
+            notes=("No capacitors between U1 and the motor. The dc link stays charged after Q1 is opened.",),
+        )
+
+    def _sequence(self) -> tuple[tuple[str, tuple[str, ...]], tuple[str, tuple[str, ...]]]:
+        return ("frequency ramp", ("K1 line",)), ("running", ("K1 line",))
+
+
+def require_circuit(drive: Drive) -> None:
+    """Raises InputError for a motor known by its curves only."""
+    if drive.motor.circuit is None:
+        raise InputError.of(
+            "starting.inverter",
+            "a motor known by its curves",
+            "the curves hold at rated frequency only",
+            "give the equivalent circuit or the plate",
+        )
+
+
+def _boost(task: Task, limit: float) -> Choice:
+    """Stator drop at the current that the breakaway needs, at least rated and at most the limit."""
+    rating, circuit = task.worst.motor.rating, task.worst.motor.circuit
+    resistance = 0.0 if circuit is None else circuit.R1
+    share = float(survey.needed(task.worst, np.array([0.0]))[0]) / rating.torque + survey.reserve(task.limits)
+    current = float(np.clip(share, 1.0, limit)) * rating.current
+    boost = resistance * current / rating.phase_voltage
+    why = f"stator drop at {amount(current)} A, which is {percent(boost)} of rated voltage"
+    return computed(float(np.clip(boost, 0.0, 0.3)), why)
+
+
+def _ramp(task: Task, asked: RampAsked) -> tuple[Choice, str]:
+    """The shortest ramp that keeps the current in hand, and the words for it."""
+    agreed = task.limits.line_current.value
+    line = task.worst.motor.rating.current if agreed is None else agreed
+    shortest = fastest_ramp(task.worst, replace(asked, line_limit=line))
+    bound = f"the motor current {percent(1 - IN_HAND)} under its limit and the line current within {amount(line)} A, worst case"
+    if shortest is None or shortest > LONGEST_RAMP:
+        shortest = fastest_ramp(task.worst, asked)
+        bound = (
+            f"the motor current {percent(1 - IN_HAND)} under its limit, worst case; the line passes {amount(line)} A"
+        )
+    limit = task.limits.run_up_time.value
+    if shortest is None:
+        ramp = LONGEST_RAMP if limit is None else float(np.clip(limit, SHORTEST_RAMP, LONGEST_RAMP))
+        words = "no ramp is slow enough for the current limit: the load itself needs more"
+    elif shortest < SHORTEST_RAMP:
+        ramp, words = SHORTEST_RAMP, f"shortest usual (common practice); the current would allow {amount(shortest)} s"
+    else:
+        ramp = min(shortest, LONGEST_RAMP)
+        words = f"the shortest that keeps {bound}"
+    if limit is not None and ramp > limit:
+        words += f"; longer than the run-up limit of {amount(limit)} s"
+    return computed(ramp, words), words
