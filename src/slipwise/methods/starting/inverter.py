@@ -20,7 +20,7 @@ from slipwise.solve.plan import Drive, Law, Plan, Stage, elapsed, settled
 USUAL_LIMIT, LOW_LIMIT, HIGH_LIMIT = 1.5, 1.1, 2.0
 START_FREQUENCY, LOW_START, HIGH_START = 0.02, 0.01, 0.05
 IN_HAND = 0.9  # of the limit, used by the design
-SHORTEST_RAMP, LONGEST_RAMP = 1.0, 600.0
+SHORTEST_RAMP, HOPELESS_RAMP, LONGEST_RAMP = 1.0, 60.0, 600.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,7 +172,7 @@ def _ramp(task: Task, asked: RampAsked) -> tuple[Choice, str]:
         )
     limit = task.limits.run_up_time.value
     if shortest is None:
-        ramp = LONGEST_RAMP if limit is None else float(np.clip(limit, SHORTEST_RAMP, LONGEST_RAMP))
+        ramp = HOPELESS_RAMP if limit is None else float(np.clip(limit, SHORTEST_RAMP, HOPELESS_RAMP))
         words = "no ramp is slow enough for the current limit: the load itself needs more"
     elif shortest < SHORTEST_RAMP:
         ramp, words = SHORTEST_RAMP, f"shortest usual (common practice); the current would allow {amount(shortest)} s"
