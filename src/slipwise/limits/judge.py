@@ -75,7 +75,7 @@ def _status(margin: float, nominal_margin: float, case: str, nominal: str, shown
     if margin >= THIN:
         return Status.PASSES, ""
     if margin >= 0:
-        return Status.CONDITION, f"the limit is kept by less than {THIN:.0%} of itself"
+        return Status.CONDITION, f"the limit is kept by less than {show(THIN, 'pu')} of itself"
     if nominal_margin >= 0 and case != nominal:
         return Status.CONDITION, f"kept in the {nominal} case ({shown}), not in the {case} case"
     return Status.FAILS, ""

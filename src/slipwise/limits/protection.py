@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib.resources import files
 from math import exp, inf, log, sqrt
-from typing import Any
 
 import numpy as np
 
+from slipwise.data import table
 from slipwise.limits.heat import locked_rotor
 from slipwise.model.machine.motor import Motor, StallLimit
 from slipwise.results.criteria import Criterion, Sense, Status
@@ -24,6 +22,7 @@ ULTIMATE = 1.125
 # Relays of one class scatter, and so do starts: a start may use this share of the quickest relay's heat (common practice,
 # no source).
 IN_HAND = 0.9
+SPECIAL = "5"  # for motors that bear little stalling; proposed only when no ordinary class serves
 IN_WINDING = 1 / sqrt(3)  # 0.58: share of the line current that a delta winding carries
 
 
@@ -40,13 +39,13 @@ class TripClass:
 @cache
 def trip_classes() -> tuple[TripClass, ...]:
     """The classes of IEC 60947-4-1 by the seconds they may take, quickest first."""
-    rows = _table()["class"]
-    return tuple(TripClass(name=r["name"], low=r["low"], high=r["high"], status=r["status"]) for r in rows)
+    rows = table("trip_classes").where(band="standard")
+    return tuple(TripClass(name=r["class"], low=r["above_s"], high=r["to_s"], status=r.status) for r in rows)
 
 
-@cache
-def _table() -> dict[str, Any]:
-    return tomllib.loads((files("slipwise.data") / "trip_classes.toml").read_text(encoding="utf-8"))
+def _cited(name: str) -> str:
+    row = table("trip_classes").find(**{"class": name, "band": "standard"})
+    return "IEC 60947-4-1, Table 2" if row is None else row.cited
 
 
 def time_constant(seconds: float, multiple: float = 7.2) -> float:
@@ -91,7 +90,12 @@ def protection(run_up: RunUp, motor: Motor) -> Protection:
     stalled = locked_rotor(motor).winding_current / (motor.rating.current * _winding_share(motor))
     checks = [_check(place, kind, stalled, motor.stall) for place in _places(run_up, motor) for kind in trip_classes()]
     proposed = _proposed(checks)
-    return Protection(checks=tuple(checks), proposed=proposed, words=_words(proposed), source=str(_table()["source"]))
+    return Protection(
+        checks=tuple(checks),
+        proposed=proposed,
+        words=_words(proposed),
+        source=_cited(proposed.trip_class if proposed else "10"),
+    )
 
 
 def _winding_share(motor: Motor) -> float:
@@ -143,7 +147,7 @@ def _saves(cold: float, hot: float, stall: StallLimit) -> bool | None:
 
 def _proposed(checks: Sequence[RelayCheck]) -> RelayCheck | None:
     serving = [check for check in checks if check.lets_start and check.saves is not False]
-    return min(serving, key=lambda check: check.lets_start != "hot", default=None)
+    return min(serving, key=lambda check: (check.lets_start != "hot", check.trip_class == SPECIAL), default=None)
 
 
 def _words(proposed: RelayCheck | None) -> str:

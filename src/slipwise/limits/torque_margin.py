@@ -16,7 +16,7 @@ from slipwise.results.criteria import Criterion, Sense, Status
 from slipwise.results.start import Curves, RunUp
 from slipwise.solve.plan import Ends, Plan, Stage
 
-# A stage ended by the clock this soon is a transition: the shaft is carried over it by its own inertia.
+# A stage after the first, ended by the clock this soon, is a transition: the shaft is carried over it by its inertia.
 TRANSITION = 0.5  # s
 NOMINAL, WORST = "nominal", "worst"
 
@@ -71,8 +71,9 @@ def running_side(curves: Curves, rated_slip: float) -> float:
 def spans(plan: Plan, curves: Sequence[Curves], run_up: RunUp, rated_slip: float) -> tuple[Span, ...]:
     """Where each connected stage is in use, from the run-up's own marks.
 
-    A stage ended by a speed is judged up to that speed, reached or not; the last one, and those ended by clock or
-    current, up to `running_side`, beyond which the torque surplus goes to zero by nature. Transitions, pauses and
+    A stage ended by a speed is judged up to that speed, reached or not; the last one, those ended by clock or current,
+    and those in which a converter brings the full voltage in the end, up to `running_side`, beyond which the torque
+    surplus goes to zero by nature. Transitions, pauses and
     stages entered on the running side leave nothing to judge; a frequency ramp makes its own torque and is judged by
     `arrival`.
     """
@@ -80,7 +81,7 @@ def spans(plan: Plan, curves: Sequence[Curves], run_up: RunUp, rated_slip: float
     begin = 0.0
     for place, (stage, mark) in enumerate(zip(plan, run_up.stages, strict=False)):
         end = _end(stage, place == len(plan) - 1, mark.end_speed, running_side(curves[place], rated_slip))
-        passing = stage.until.ends is Ends.ELAPSED and mark.end - mark.begin < TRANSITION
+        passing = place > 0 and stage.until.ends is Ends.ELAPSED and mark.end - mark.begin < TRANSITION
         if stage.connected and stage.frequency is None and not passing and end > begin:
             found.append(Span(curves=curves[place], begin=begin, end=end))
         begin = mark.end_speed
@@ -91,7 +92,7 @@ def _end(stage: Stage, last: bool, reached: float, running: float) -> float:
     if last:
         return running
     if stage.until.ends is Ends.SPEED:
-        return stage.until.value
+        return min(stage.until.value, running) if stage.controlled else stage.until.value
     return min(reached, running)
 
 

@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from slipwise.model.load.load import Load
 from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.motor import Motor
+from slipwise.model.machine.temperature import at_temperature
 from slipwise.model.supply.path import SupplyPath
 from slipwise.results.ledger import Ledger, LedgerRow, Side
 from slipwise.results.start import Curves, RunUp, TransientBand
@@ -49,9 +50,9 @@ class Case:
         found = steady.characteristic(stage, self.drive, time=end)
         return replace(found, torque=found.torque * self.torque_factor, load=found.load * self.torque_factor)
 
-    def run_up(self, plan: Plan) -> RunUp:
-        """The start with true torques; the missing torque is a row of the ledger."""
-        found = run_up(plan, self.drive, case=self.name)
+    def run_up(self, plan: Plan, relative: float = 1e-9) -> RunUp:
+        """The start with true torques; the missing torque is a row of the ledger. relative: as for the solver."""
+        found = run_up(plan, self.drive, case=self.name, relative=relative)
         if self.torque_factor == 1.0:
             return found
         return replace(
@@ -85,18 +86,25 @@ def cases_of(study: Study) -> dict[str, Case]:
     t = study.tolerances
     current = 0.0 if study.motor.wound_ratio is not None else t.current
     eager = with_current(study.motor, current)
+    hot, cold = _at(eager, t.hot_temperature), _at(eager, t.cold_temperature)
     weak = at_voltage(study.supply.weak, t.low_voltage)
     strong = at_voltage(study.supply.strong, t.high_voltage)
     return {
         NOMINAL: _case(NOMINAL, study.motor, study.load, study.supply.nominal, 1.0),
-        WORST: _case(WORST, eager, study.load, weak, (1 + t.torque) / (1 + current)),
-        STRONG: _case(STRONG, eager, study.load, strong, 1 / (1 + current)),
+        WORST: _case(WORST, hot, study.load, weak, (1 + t.torque) / (1 + current)),
+        STRONG: _case(STRONG, cold, study.load, strong, 1 / (1 + current)),
     }
 
 
 def _case(name: str, motor: Motor, load: Load, supply: SupplyPath, factor: float) -> Case:
     drive = Drive(motor=_divided_motor(motor, factor), load=_divided_load(load, factor), supply=supply)
     return Case(name=name, drive=drive, motor=motor, load=load, torque_factor=factor)
+
+
+def _at(motor: Motor, temperature: float) -> Motor:
+    """Stator and rotor at one temperature (degC); bars are taken as aluminium, a wound rotor as copper."""
+    rotor = "aluminium" if motor.wound_ratio is None else "copper"
+    return at_temperature(motor, temperature, temperature, rotor_conductor=rotor)
 
 
 def at_voltage(path: SupplyPath, factor: float) -> SupplyPath:

@@ -34,7 +34,7 @@ def compare_twins(study: Study, way: StartingWay, case: Case, band: TransientBan
     torque = study.motor.rating.torque
     mine, its = _difference(way, other)
     sentences = [_sentence(words, found, torque) for words, found in ((mine, band), (its, theirs))]
-    return (*sentences, _gentler(mine, its, _last_peak(band), _last_peak(theirs)))
+    return (*sentences, *_gentler((mine, _last(band)), (its, _last(theirs))))
 
 
 def _difference(way: StartingWay, other: StartingWay) -> tuple[str, str]:
@@ -57,13 +57,23 @@ def _sentence(words: str, band: TransientBand, torque: float) -> str:
     )
 
 
-def _last_peak(band: TransientBand) -> float:
+def _last(band: TransientBand) -> tuple[float, float]:
+    """Torque magnitude (N m) and line current (A) at their greatest in the last stage."""
     last = band.worst.stage_peaks[-1]
-    return max(abs(last.torque_max), abs(last.torque_min))
+    return max(abs(last.torque_max), abs(last.torque_min)), last.line_current
 
 
-def _gentler(mine: str, its: str, here: float, there: float) -> str:
-    if abs(here - there) < 0.02 * max(here, there):
-        return f"After the changeover the two differ by less than 2 % in torque: {mine} and {its} serve alike."
-    better, saved = (mine, 1 - here / there) if here < there else (its, 1 - there / here)
-    return f"The gentler one after the changeover is {better}, by {show(saved, 'pu')} in peak torque."
+ALIKE = 0.02  # peaks closer than this are called alike
+
+
+def _gentler(mine: tuple[str, tuple[float, float]], other: tuple[str, tuple[float, float]]) -> tuple[str, ...]:
+    """Which variant has the lower torque and which the lower current after the changeover, by how much."""
+    said = []
+    for place, what in enumerate(("torque", "line current")):
+        low, high = sorted((mine, other), key=lambda found: found[1][place])
+        saved = 1 - low[1][place] / high[1][place]
+        if saved < ALIKE:
+            said.append(f"After the changeover the peaks of {what} are alike.")
+        else:
+            said.append(f"After the changeover {low[0]} has the lower peak of {what}, by {show(saved, 'pu')}.")
+    return tuple(said)

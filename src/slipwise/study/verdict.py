@@ -44,9 +44,9 @@ def tightest(criteria: Sequence[Criterion]) -> Criterion | None:
 def _reason(status: Status, criteria: Sequence[Criterion]) -> str:
     rows = [row for row in criteria if _RANK[row.status] == _RANK[status]]
     if status is Status.FAILS:
-        return "; ".join(against(row) for row in _by_margin(rows))
+        return "; ".join(against(row) for row in _one_of_each(_by_margin(rows)))
     if status is Status.CONDITION:
-        return "; ".join(_condition(row) for row in _by_margin(rows))
+        return "; ".join(_condition(row) for row in _one_of_each(_by_margin(rows)))
     narrow = tightest([row for row in rows if row.limit is not None])
     return "no limit is set" if narrow is None else f"its tightest limit is {against(narrow)}"
 
@@ -54,6 +54,12 @@ def _reason(status: Status, criteria: Sequence[Criterion]) -> str:
 def _by_margin(rows: Sequence[Criterion]) -> list[Criterion]:
     """Cause before consequence: a start that does not arrive first, then the least margin."""
     return sorted(rows, key=lambda row: (row.key != "arrives", row.margin is None, row.margin or 0.0))
+
+
+def _one_of_each(rows: Sequence[Criterion]) -> list[Criterion]:
+    """The first row of each kind: one torque margin, the worse case; but every busbar's dip."""
+    first = {row.key if row.key.startswith("dip:") else row.key.partition(":")[0]: row for row in reversed(rows)}
+    return sorted(first.values(), key=list(rows).index)
 
 
 def against(row: Criterion) -> str:

@@ -1,0 +1,167 @@
+"""The largest inertia and load, the weakest supply and the lowest voltage that a way of starting still passes with.
+
+Settings stay as designed; each quantity moves alone; the run-up judges, without the electrical transient.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from math import sqrt
+
+from slipwise.methods.way import StartingWay
+from slipwise.model.supply.path import SupplyCases, SupplyPath
+from slipwise.results.boundary import Boundary, Edge
+from slipwise.results.criteria import Status, Verdict
+from slipwise.study.cases import STRONG, cases_of
+from slipwise.study.judging import Evidence, criteria
+from slipwise.study.model import Study
+from slipwise.study.verdict import against, verdict
+
+FAR = 20.0  # a quantity is not moved further than this many times
+RESOLUTION = 1.005  # the edge is found to half a per cent
+_SWIFT = 1e-7  # tolerance of the run-ups
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Direction:
+    """A quantity that may be moved. at: the study with it at `factor` times its stated value, 1 being as stated.
+
+    far: the factor beyond which it is not moved; below 1 for a quantity whose edge lies downwards.
+    """
+
+    key: str
+    title: str
+    unit: str
+    stated: float
+    far: float
+    at: Callable[[float], Study]
+
+
+def boundary(study: Study, way: StartingWay) -> Boundary:
+    """The edges of `way`, with its settings as they are."""
+    return Boundary(way=way.key, title=way.title, edges=tuple(_edge(way, d) for d in directions(study)))
+
+
+def directions(study: Study) -> tuple[Direction, ...]:
+    """What can be moved in this study; a quantity that is zero or ideal is left out."""
+    return tuple(d for d in (_inertia(study), _load(study), _fault_level(study), _voltage(study)) if d is not None)
+
+
+def judged(study: Study, way: StartingWay) -> Verdict:
+    """The verdict of `way` on the run-ups alone."""
+    cases = {name: case for name, case in cases_of(study).items() if name != STRONG}
+    plans = {name: way.stages(case.drive) for name, case in cases.items()}
+    run_ups = {name: case.run_up(plans[name], relative=_SWIFT) for name, case in cases.items()}
+    return verdict(criteria(Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands={})))
+
+
+def _edge(way: StartingWay, direction: Direction) -> Edge:
+    """Stretches from the stated value until the way fails, then halves the ratio."""
+    found = Edge(
+        key=direction.key,
+        title=direction.title,
+        unit=direction.unit,
+        stated=direction.stated,
+        edge=None,
+        open=False,
+        binding="",
+    )
+    first = judged(direction.at(1.0), way)
+    if first.status is Status.FAILS:
+        return replace(found, binding=_words(first))
+    good, bad, beyond = _bracket(way, direction)
+    if beyond is None:
+        return replace(found, edge=direction.stated * good, open=True)
+    while max(good, bad) / min(good, bad) > RESOLUTION:
+        middle = sqrt(good * bad)
+        verdict_there = judged(direction.at(middle), way)
+        if verdict_there.status is Status.FAILS:
+            bad, beyond = middle, verdict_there
+        else:
+            good = middle
+    return replace(found, edge=direction.stated * good, binding=_words(beyond))
+
+
+def _bracket(way: StartingWay, direction: Direction) -> tuple[float, float, Verdict | None]:
+    """Last factor that passed, first that failed, and its verdict; None when none failed up to `far`."""
+    step = 1.5 if direction.far > 1 else 1 / 1.1
+    good = 1.0
+    while (good < direction.far) if step > 1 else (good > direction.far):
+        next_ = min(good * step, direction.far) if step > 1 else max(good * step, direction.far)
+        there = judged(direction.at(next_), way)
+        if there.status is Status.FAILS:
+            return good, next_, there
+        good = next_
+    return good, good, None
+
+
+def _words(found: Verdict) -> str:
+    return found.reason if found.binding is None else against(found.binding)
+
+
+def _inertia(study: Study) -> Direction | None:
+    load = study.load
+    if load.inertia <= 0:
+        return None
+    return Direction(
+        key="inertia",
+        title="Largest inertia of the load",
+        unit="kg m2",
+        stated=load.inertia,
+        far=FAR,
+        at=lambda k: replace(study, load=replace(load, inertia=load.inertia * k)),
+    )
+
+
+def _load(study: Study) -> Direction | None:
+    load = study.load
+    speed = study.motor.rating.speed
+    stated = max(float(load.running(speed)), load.holding)
+    if stated <= 0:
+        return None
+
+    def heavier(k: float) -> Study:
+        terms = tuple(replace(term, coefficient=term.coefficient * k) for term in load.terms)
+        curve = tuple(torque * k for torque in load.curve_torque)
+        heavy = replace(load, terms=terms, curve_torque=curve, breakaway=load.breakaway * k)
+        return replace(study, load=heavy)
+
+    title = "Largest load torque at rated speed" if stated > load.holding else "Largest breakaway torque"
+    return Direction(key="load", title=title, unit="N m", stated=stated, far=FAR, at=heavier)
+
+
+def _fault_level(study: Study) -> Direction | None:
+    first = study.supply.nominal.links[0]
+    if first.impedance == 0:
+        return None
+    volts = first.busbar.nominal * first.busbar.referral
+    return Direction(
+        key="fault_level",
+        title=f"Lowest fault level at {first.busbar.name}",
+        unit="VA",
+        stated=volts**2 / abs(first.impedance),
+        far=1 / FAR,
+        at=lambda k: replace(study, supply=_each(study.supply, lambda path: _weaker(path, k))),
+    )
+
+
+def _voltage(study: Study) -> Direction:
+    return Direction(
+        key="voltage",
+        title="Lowest source voltage, of the stated one",
+        unit="pu",
+        stated=1.0,
+        far=0.5,
+        at=lambda k: replace(study, supply=_each(study.supply, lambda path: replace(path, voltage=path.voltage * k))),
+    )
+
+
+def _weaker(path: SupplyPath, factor: float) -> SupplyPath:
+    """The same path with `factor` times the fault level at its first busbar."""
+    first = replace(path.links[0], impedance=path.links[0].impedance / factor)
+    return replace(path, links=(first, *path.links[1:]))
+
+
+def _each(supply: SupplyCases, change: Callable[[SupplyPath], SupplyPath]) -> SupplyCases:
+    return SupplyCases(nominal=change(supply.nominal), weak=change(supply.weak), strong=change(supply.strong))
