@@ -14,6 +14,7 @@ from slipwise.model.supply.impedance import (
     split_by_ratio,
     transformer_impedance,
 )
+from slipwise.quantity.show import show
 from slipwise.quantity.units import Parsed
 from slipwise.study.build_book import Book
 from slipwise.study.schema_supply import CableSection, NetworkSection, TransformerSection
@@ -107,7 +108,7 @@ def _transformer(element: TransformerSection, near: float, path: str, book: Book
         book.fault(
             f"{path}.primary_voltage",
             element.primary_voltage,
-            f"the busbar before it is at {near:g} V",
+            f"the busbar before it is at {show(near, 'V')}",
             "make the voltages of the path follow each other from the source",
         )
     tap = (
@@ -144,7 +145,7 @@ def _transformer_resistance(element: TransformerSection, path: str, book: Book) 
             raise book.give_up(
                 f"{path}.load_losses",
                 element.load_losses,
-                f"they are {100 * share:.3g} % of the rating, and the short-circuit voltage is only {100 * uk:.3g} %",
+                f"they are {show(share, 'pu')} of the rating, and the short-circuit voltage is only {show(uk, 'pu')}",
                 "check losses, rating and short_circuit_voltage",
             )
         return book.derived(f"{path}.resistance", share, "pu", "load losses / rating")

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
 
 from slipwise.model.load.load import Load, PowerTerm
 from slipwise.model.machine.motor import Motor
+from slipwise.quantity.show import show
 from slipwise.quantity.unit_table import lookup
 from slipwise.study.build_book import Book
 from slipwise.study.schema_load import LoadCurveSection, LoadSection
@@ -124,7 +124,7 @@ def _base_speed(section: LoadSection, gear: _Gear, motor: Motor, book: Book) -> 
         book.fault(
             "load.speed",
             section.speed,
-            f"it would turn the motor at {base * 30 / pi:.4g} r/min",
+            f"it would turn the motor at {show(base, 'rad/s')}",
             "check speed and gear_ratio",
         )
     return base

@@ -6,6 +6,7 @@ from math import pi, sqrt
 
 from slipwise.identify.records import Plate
 from slipwise.model.machine.motor import Rating, StallLimit
+from slipwise.quantity.show import show
 from slipwise.quantity.units import Parsed
 from slipwise.study.build_book import Book
 from slipwise.study.schema_motor import MotorSection
@@ -26,8 +27,7 @@ def check_plate(section: MotorSection, book: Book) -> None:
     sync = synchronous_speed(section)
     speed = section.rated_speed
     if speed is not None and not 0.8 * sync < speed.value < sync:
-        rpm = sync * 30 / pi
-        reason = f"{section.poles} poles at {section.rated_frequency.text} turn synchronously at {rpm:.4g} r/min"
+        reason = f"{section.poles} poles at {section.rated_frequency.text} turn synchronously at {show(sync, 'rad/s')}"
         book.fault(
             "motor.rated_speed",
             speed,
@@ -74,7 +74,7 @@ def _check_power(section: MotorSection, book: Book) -> None:
             book.fault(
                 "motor.rated_current",
                 current,
-                f"power, voltage, power factor and efficiency give {right:.4g} A{hint}",
+                f"power, voltage, power factor and efficiency give {show(right, 'A')}{hint}",
                 "check the plate: current and voltage of one connection belong together",
             )
     elif useful > 0.98 or useful < 0.15:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from slipwise.model.load.load import Load
 from slipwise.model.machine.motor import Motor
 from slipwise.model.supply.path import Busbar, Link, SupplyPath
+from slipwise.quantity.show import show
 from slipwise.solve.plan import Drive, Stage, settled
 from slipwise.solve.steady import Point, solve
 from slipwise.study.build_book import Book
@@ -63,7 +64,7 @@ def _check_power(motor: Motor, book: Book) -> None:
         book.fault(
             "motor.circuit",
             "",
-            f"at rated speed and voltage it gives {power / 1e3:.3g} kW, and the plate says {rating.power / 1e3:.4g} kW",
+            f"at rated speed and voltage it gives {show(power, 'W')}, and the plate says {show(rating.power, 'W')}",
             'check the ohms, and whether they are "star equivalent" or "as wound"',
         )
 
@@ -111,6 +112,6 @@ def _enough(motor: Motor, book: Book) -> float:
     raise book.give_up(
         "motor.circuit",
         "",
-        f"the circuit gives at most {best / 1e3:.4g} kW at rated voltage, and the plate says {rating.power / 1e3:.4g} kW",
+        f"the circuit gives at most {show(best, 'W')} at rated voltage, and the plate says {show(rating.power, 'W')}",
         'check the ohms, and whether they are "star equivalent" or "as wound"',
     )

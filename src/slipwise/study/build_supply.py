@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import sqrt
 
 from slipwise.model.supply.path import BaseLoad, Busbar, Link, LoadModel, SupplyCases, SupplyPath
+from slipwise.quantity.show import show
 from slipwise.study.build_book import Book
 from slipwise.study.build_elements import Piece, element_piece, network_piece
 from slipwise.study.schema_supply import (
@@ -96,7 +97,7 @@ def _check_level(section: SupplySection, pieces: list[Piece], motor_voltage: flo
         book.fault(
             f"supply.path[{len(pieces)}].busbar",
             f'"{section.path[-1].busbar}"',
-            f"the path ends at {pieces[-1].nominal:g} V, and the motor is for {motor_voltage:g} V",
+            f"the path ends at {show(pieces[-1].nominal, 'V')}, and the motor is for {show(motor_voltage, 'V')}",
             "add the transformer that is missing, or check the voltages",
         )
 

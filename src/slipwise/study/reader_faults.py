@@ -1,0 +1,198 @@
+"""Says what pydantic found in the words of a study file: field, value, reason, remedy."""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+from typing import Any, get_args
+
+from pydantic import BaseModel
+from pydantic_core import ErrorDetails
+
+from slipwise.quantity.errors import Fault
+from slipwise.study import scanner
+from slipwise.study.schema import study_file
+from slipwise.study.schema_fields import FAULT, Leaf
+from slipwise.study.schema_supply import KINDS
+
+
+def fault_of(detail: ErrorDetails, data: dict[str, Any]) -> Fault:
+    """One pydantic error in the words of a study file."""
+    path = _path(detail["loc"], data)
+    field, kind = scanner.dotted(path), detail["type"]
+    context = detail.get("ctx", {})
+    if kind == FAULT:
+        return Fault(field=field, value=context["value"], reason=context["reason"], remedy=context["remedy"])
+    if kind == "missing":
+        return _missing(path, data)
+    if kind == "extra_forbidden":
+        return _unknown(path, data)
+    if kind in {"union_tag_invalid", "union_tag_not_found"}:
+        return _kind_fault(field, detail["input"])
+    if kind == "too_short":
+        return Fault(field=field, value="", reason="it is empty", remedy=f"add {_how_to_add(path, data)}")
+    return _shape(path, detail["input"], data)
+
+
+def _kind_fault(field: str, given: Any) -> Fault:
+    """An element of the path whose kind is missing or not known."""
+    kind = given.get("kind") if isinstance(given, dict) else None
+    listed = ", ".join(f'"{word}"' for word in KINDS)
+    if kind is None:
+        return Fault(field=f"{field}.kind", value="", reason="it is missing", remedy=f"add kind = one of {listed}")
+    near = get_close_matches(str(kind)[:40], KINDS, n=1, cutoff=0.75)
+    remedy = f'did you mean "{near[0]}"?' if near else 'write kind = "network", "transformer" or "cable"'
+    shown = f'"{kind}"' if isinstance(kind, str) else str(kind)
+    return Fault(field=f"{field}.kind", value=shown[:80], reason=f"it must be one of {listed}", remedy=remedy)
+
+
+def _path(location: tuple[int | str, ...], data: Any) -> scanner.Path:
+    """The path in the file: the tags that pydantic adds for a union are dropped."""
+    path: list[int | str] = []
+    here = data
+    for place, part in enumerate(location):
+        last = place == len(location) - 1
+        if isinstance(here, dict) and (part in here or last or part not in KINDS):
+            path.append(part)
+            here = here.get(part) if isinstance(part, str) else None
+        elif isinstance(here, list) and isinstance(part, int):
+            path.append(part)
+            here = here[part] if part < len(here) else None
+        elif not isinstance(here, dict):
+            path.append(part)
+    return tuple(path)
+
+
+def _model_at(path: scanner.Path, data: Any) -> type[BaseModel] | None:
+    """The section that describes the table at `path`."""
+    model: Any = study_file()
+    here: Any = data
+    for part in path:
+        here = _step(here, part)
+        if isinstance(part, int):
+            continue
+        if model is None or part not in model.model_fields:
+            return None
+        models = [m for m in _models(model.model_fields[part].annotation) if _fits(m, here)]
+        model = models[0] if models else None
+    if isinstance(here, dict) and path and isinstance(path[-1], int):
+        models = [m for m in _models(_element_annotation(path)) if _fits(m, here)]
+        return models[0] if models else None
+    return model if isinstance(model, type) and issubclass(model, BaseModel) else None
+
+
+def _element_annotation(path: scanner.Path) -> Any:
+    """The annotation of the array of tables that `path` points into."""
+    model: Any = study_file()
+    for part in path[:-1]:
+        if isinstance(part, str):
+            annotation = model.model_fields[part].annotation
+            found = _models(annotation)
+            model = found[0] if len(found) == 1 else model
+    return annotation
+
+
+def _fits(model: type[BaseModel], table: Any) -> bool:
+    """Elements of the path are told apart by their kind."""
+    kind = model.model_fields.get("kind")
+    if kind is None or not isinstance(table, dict):
+        return True
+    return table.get("kind") in get_args(kind.annotation)
+
+
+def _models(annotation: Any) -> list[type[BaseModel]]:
+    """All sections inside an annotation."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    return [model for inner in get_args(annotation) for model in _models(inner)]
+
+
+def _step(here: Any, part: str | int) -> Any:
+    try:
+        return here[part]
+    except (LookupError, TypeError):
+        return None
+
+
+def _how_to_add(path: scanner.Path, data: Any) -> str:
+    """A line that would mend a missing key."""
+    name = path[-1]
+    model = _model_at(path[:-1], data)
+    field = None if model is None else model.model_fields.get(str(name))
+    if field is not None:
+        for leaf in field.metadata:
+            if isinstance(leaf, Leaf):
+                return f"{name} = {leaf.example}"
+    return "a [[supply.path]] table" if path[-1] == "path" else f"a table [{scanner.dotted(path)}]"
+
+
+def _missing(path: scanner.Path, data: Any) -> Fault:
+    return Fault(field=scanner.dotted(path), value="", reason="it is missing", remedy=f"add {_how_to_add(path, data)}")
+
+
+def _unknown(path: scanner.Path, data: Any) -> Fault:
+    """An unknown key, with the nearest right one, or the section where it belongs."""
+    name = str(path[-1])
+    model = _model_at(path[:-1], data)
+    known = list(model.model_fields) if model is not None else []
+    near = get_close_matches(name[:40], known, n=1, cutoff=0.6) or [k for k in known if k.lower() == name.lower()]
+    place = scanner.dotted(path[:-1]) or "the top of the file"
+    if other := _other_kind(path, name):
+        remedy = f'it belongs to an element of kind "{other}"'
+    elif near:
+        remedy = f"did you mean `{near[0]}`?"
+    elif home := _home(name):
+        remedy = f"it belongs into [{home}]"
+    else:
+        remedy = f"known here: {', '.join(known)}" if known else "remove it"
+    return Fault(field=scanner.dotted(path), value="", reason=f"{place} has no such key", remedy=remedy)
+
+
+def _other_kind(path: scanner.Path, name: str) -> str | None:
+    """Inside an element of the supply path: the kind of element that does have the key."""
+    if path[:2] != ("supply", "path") or len(path) != 4:
+        return None
+    for model in _models(_element_annotation(path[:3])):
+        if name in model.model_fields:
+            return str(get_args(model.model_fields["kind"].annotation)[0])
+    return None
+
+
+def _home(name: str) -> str | None:
+    """The section that does know a key."""
+    for section, field in study_file().model_fields.items():
+        for model in _models(field.annotation):
+            if name in model.model_fields:
+                return section
+            for inner, deeper in model.model_fields.items():
+                if any(name in found.model_fields for found in _models(deeper.annotation)):
+                    return f"{section}.{inner}"
+    return None
+
+
+def _table_example(path: scanner.Path) -> str:
+    """How the table at `path` is written; inside an array of tables in one line."""
+    if any(isinstance(part, int) for part in path):
+        return f"{path[-1]} = {{ key = value, ... }}"
+    return f"[{scanner.dotted(path)}]"
+
+
+def _shape(path: scanner.Path, given: Any, data: Any) -> Fault:
+    """A value where a table must stand, or a table written as a single one."""
+    field = scanner.dotted(path)
+    shown = "a table" if isinstance(given, dict) else f'"{given[:80]}"' if isinstance(given, str) else str(given)[:80]
+    if path and path[-1] == "path":
+        return Fault(
+            field=field,
+            value=shown,
+            reason="the path is a list of tables",
+            remedy="write each element under [[supply.path]]",
+        )
+    model = _model_at(path, data)
+    if model is not None:
+        return Fault(
+            field=field,
+            value=shown,
+            reason="a table is needed here",
+            remedy=f"write it as a table: {_table_example(path)}",
+        )
+    return Fault(field=field, value=shown, reason="it has the wrong form", remedy="see the schema: `slipwise schema`")
