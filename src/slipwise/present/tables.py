@@ -41,9 +41,16 @@ def ranked(result: StudyResult) -> tuple[WayResult, ...]:
     return tuple(sorted(result.ways, key=lambda way: chosen.index(way.key) if way.key in chosen else len(chosen)))
 
 
+def tightness(row: Criterion) -> tuple[int, float]:
+    """What criteria are ordered by: those that fail without a margin to show, then by margin, then those not judged."""
+    if row.margin is None:
+        return (0, 0.0) if row.status is Status.FAILS else (2, 0.0)
+    return 1, row.margin
+
+
 def by_margin(criteria: Iterable[Criterion]) -> tuple[Criterion, ...]:
     """Tightest first; rows that are not judged last."""
-    return tuple(sorted(criteria, key=lambda row: (row.margin is None, row.margin if row.margin is not None else 0.0)))
+    return tuple(sorted(criteria, key=tightness))
 
 
 def place(result: StudyResult, way: WayResult) -> str:

@@ -167,8 +167,8 @@ def _one(axes: Axes, look: Look, row: tuple[int, Bar], limit: float | None) -> N
     palette, left = look.palette, 0.0
     for piece, (_, value) in enumerate(bar.pieces):
         colour = palette.bad if bar.bad else look.colour(0 if piece == 0 else 2)
-        looks = {"color": colour, "hatch": "//" if bar.bad else "", "edgecolor": palette.paper, "zorder": 3}
-        axes.barh(n + 0.5, value, left=left, height=0.42, **looks)
+        box = axes.barh(n + 0.5, value, left=left, height=0.42, color=colour, edgecolor=palette.paper, zorder=3)
+        box[0].set_hatch("//" if bar.bad else "")
         left += value
     right = axes.get_xlim()[1]
     beside = left + 0.02 * right

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, cast
+from typing import TYPE_CHECKING, Any, Literal, Protocol, cast
 from xml.sax.saxutils import escape
 
 import numpy as np
@@ -65,6 +65,27 @@ def title_of(figure: Figure) -> str:
 def alternative_text(figure: Figure) -> str:
     """What the figure shows, in words, for those who cannot see it."""
     return str(figure.get_label()).partition("\n")[2]
+
+
+class Writer(Protocol):
+    """Writes words on a sheet at shares of its width and height."""
+
+    def __call__(self, x: float, y: float, words: str, *, colour: str = "", size: float = 0.0, **how: Any) -> None: ...
+
+
+def writer(figure: Figure, look: Look) -> Writer:
+    """Small type in ink, from the left, about its middle height, unless told otherwise."""
+
+    def write(x: float, y: float, words: str, *, colour: str = "", size: float = 0.0, **how: Any) -> None:
+        usual: dict[str, Any] = {
+            "ha": "left",
+            "va": "center",
+            "color": colour or look.palette.ink,
+            "size": size or look.small,
+        }
+        figure.text(x, y, words, **(usual | how))
+
+    return write
 
 
 def panel(figure: Figure, look: Look, place: tuple[float, float, float, float]) -> Axes:

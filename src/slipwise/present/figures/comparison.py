@@ -21,9 +21,10 @@ if TYPE_CHECKING:
 
 MOST_ROWS = 9
 LEFT = 0.255  # where the columns of the ways begin
-TOP, SMALL_HIGH = 0.80, 0.15  # top and height of the small torque figures
+TOP, SMALL_HIGH = 0.755, 0.135  # top and height of the small torque figures
 ROWS_TOP, BOTTOM = 0.585, 0.075
 FULL = 1.0  # margins beyond this are drawn at the full length of a bar
+SHORT = {Status.CONDITION: "with a condition"}
 
 
 def comparison(result: StudyResult, look: Look) -> Figure:
@@ -31,29 +32,31 @@ def comparison(result: StudyResult, look: Look) -> Figure:
     title = "All ways compared"
     with canvas.drawing():
         ways = tables.ranked(result)
-        figure = canvas.sheet(
-            look, title, f"{result.title}. Bars: share of the limit in hand (right) or missing (left)."
-        )
+        note = f"{result.title}. Bars: share of the limit in hand (right) or missing (left)."
+        figure = canvas.sheet(look, title, note)
         rows = ordered_rows(ways)
         width = (0.985 - LEFT) / len(ways)
         labels = Labels(figure, look)
+        write = canvas.writer(figure, look)
+        write(0.03, TOP - SMALL_HIGH / 2, "torque against speed\nof each stage; load black", colour=look.palette.quiet)
         for number, way in enumerate(ways):
-            x = LEFT + number * width
-            _head(figure, look, labels, (way, tables.place(result, way)), (x, width))
-            _small(figure, look, way, (x, width), _tallest(ways))
+            place = (LEFT + number * width, width)
+            _head(write, look, labels, (way, tables.place(result, way)), place)
+            _small(figure, look, way, place, _tallest(ways))
         _margins(figure, look, ways, rows, width)
+        write(LEFT + 0.006, 0.025, "framed: the limit that binds", colour=look.palette.quiet, va="bottom")
         canvas.describe(figure, title, comparison_words(result))
         return figure
 
 
 def ordered_rows(ways: Sequence[WayResult]) -> list[tuple[str, str]]:
     """Key and title of the judged criteria, the least margin over all ways first, as many as the page holds."""
-    least: dict[str, float] = {}
+    least: dict[str, tuple[int, float]] = {}
     titles: dict[str, str] = {}
     for way in ways:
         for row in way.verdict.criteria:
-            if row.margin is not None:
-                least[row.key] = min(row.margin, least.get(row.key, row.margin))
+            if row.margin is not None or row.status is Status.FAILS:
+                least[row.key] = min(tables.tightness(row), least.get(row.key, (9, 0.0)))
                 titles.setdefault(row.key, row.title)
     return [(key, titles[key]) for key in sorted(least, key=lambda k: least[k])][:MOST_ROWS]
 
@@ -62,46 +65,33 @@ def _tallest(ways: Sequence[WayResult]) -> float:
     return span([curve.torque for way in ways for curve in way.curves])[1] * 1.06 or 1.0
 
 
-def _head(figure: Figure, look: Look, labels: Labels, about: tuple[WayResult, str], place: tuple[float, float]) -> None:
+def _head(
+    write: canvas.Writer, look: Look, labels: Labels, about: tuple[WayResult, str], place: tuple[float, float]
+) -> None:  # fmt: skip
     """Name of the way, its standing, its verdict in words."""
     (way, standing), (x, width) = about, place
-    size = look.text
     broken = way.verdict.status is Status.FAILS
-    name = _fitted(labels, way.title, size, width - 0.012)
-    figure.text(
-        x + 0.006,
-        TOP + 0.055,
-        name,
-        size=size,
-        color=look.palette.ink,
-        weight="bold",
-        va="bottom",
-        ha="left",
-        linespacing=1.0,
-    )
-    word = "with a condition" if way.verdict.status is Status.CONDITION else tables.STATUS_WORDS[way.verdict.status]
-    words = (
-        f"{word}, {standing}" if standing and labels.width(f"{word}, {standing}", look.small) < width - 0.012 else word
-    )
-    words = _fitted(labels, words, look.small, width - 0.012)
-    figure.text(
-        x + 0.006,
-        TOP + 0.012,
-        words,
-        size=look.small,
-        color=look.palette.bad if broken else look.palette.ink,
-        va="bottom",
-        ha="left",
-    )
+    left, room = x + 0.006, width - 0.016
+    word = SHORT.get(way.verdict.status, tables.STATUS_WORDS[way.verdict.status])
+    full = f"{word}, {standing}" if standing else word
+    words = full if labels.width(full, look.small) < room else _fitted(labels, word, look.small, room)
+    name = _fitted(labels, way.title, look.text * 1.1, room)  # bold runs wider
+    write(left, TOP + 0.048, name, size=look.text, weight="bold", va="bottom", linespacing=0.95)
+    write(left, TOP + 0.010, words, colour=look.palette.bad if broken else look.palette.ink, va="bottom")
 
 
 def _fitted(labels: Labels, words: str, size: float, width: float) -> str:
-    """Words cut short with a dot where the column is too narrow for them."""
-    if labels.width(words, size) * 1.12 <= width:
+    """Words over two lines, or cut short with a dot, where the column is too narrow for them."""
+    if labels.width(words, size) <= width:
         return words
-    while len(words) > 3 and labels.width(f"{words}.", size) * 1.12 > width:
+    for mark in (" ", "-"):
+        first, found, rest = words.partition(mark)
+        halves = (f"{first}{found.strip()}", rest)
+        if found and max(labels.width(half, size) for half in halves) <= width:
+            return "\n".join(halves)
+    while len(words) > 3 and labels.width(f"{words}.", size) > width:
         words = words[:-1]
-    return f"{words}."
+    return f"{words.rstrip()}."
 
 
 def _small(figure: Figure, look: Look, way: WayResult, place: tuple[float, float], tallest: float) -> None:
@@ -110,95 +100,71 @@ def _small(figure: Figure, look: Look, way: WayResult, place: tuple[float, float
     axes = canvas.panel(figure, look, (x + 0.006, TOP - SMALL_HIGH, width - 0.018, SMALL_HIGH))
     axes.set_xticks([])
     axes.set_yticks([])
-    for number, curve in enumerate(way.curves):
-        axes.plot(
-            r_min(curve.speed),
-            curve.torque,
-            color=look.colour(number),
-            linestyle=dash_of(number),
-            linewidth=look.line * 0.7,
-        )
-    axes.plot(
-        r_min(way.curves[0].speed),
-        way.curves[0].load,
-        color=look.palette.ink,
-        linestyle=SOLID,
-        linewidth=look.line * 0.5,
-    )
+    for n, curve in enumerate(way.curves):
+        (line,) = axes.plot(r_min(curve.speed), curve.torque, color=look.colour(n), linestyle=dash_of(n))
+        line.set_linewidth(look.line * 0.7)
+    first = way.curves[0]
+    axes.plot(r_min(first.speed), first.load, color=look.palette.ink, linestyle=SOLID, linewidth=look.line * 0.5)
     axes.set_ylim(0, tallest)
-    axes.set_xlim(float(r_min(way.curves[0].speed[0])), float(r_min(way.curves[0].speed[-1])))
+    axes.set_xlim(float(r_min(first.speed[0])), float(r_min(first.speed[-1])))
 
 
 def _margins(
     figure: Figure, look: Look, ways: Sequence[WayResult], rows: Sequence[tuple[str, str]], width: float
-) -> None:
+) -> None:  # fmt: skip
     """One bar per way and criterion from a common zero line, its margin in figures, and a frame around what binds."""
-    palette = look.palette
-    step = (ROWS_TOP - BOTTOM) / max(len(rows), 5)
-    caption = "torque against speed\nof each stage; load black"
-    figure.text(0.03, TOP - SMALL_HIGH / 2, caption, size=look.small, color=palette.quiet, va="center", ha="left")
-    for n, (key, title) in enumerate(rows):
-        y = ROWS_TOP - (n + 0.5) * step
-        words = "\n".join(textwrap.wrap(title, 23)[:2])
-        figure.text(0.03, y, words, size=look.small, color=palette.ink, va="center", ha="left", linespacing=0.95)
     from matplotlib.lines import Line2D
 
+    write = canvas.writer(figure, look)
+    step = (ROWS_TOP - BOTTOM) / max(len(rows), 5)
+    for n, (_, title) in enumerate(rows):
+        write(0.03, ROWS_TOP - (n + 0.5) * step, "\n".join(textwrap.wrap(title, 23)[:2]), linespacing=0.95)
     for number, way in enumerate(ways):
         x = LEFT + number * width
         zero = x + 0.006 + (width - 0.018) * 0.30
         ends = [ROWS_TOP, ROWS_TOP - len(rows) * step]
-        figure.add_artist(Line2D([zero, zero], ends, color=palette.quiet, linewidth=look.hair))
+        figure.add_artist(Line2D([zero, zero], ends, color=look.palette.quiet, linewidth=look.hair))
         for n, (key, _) in enumerate(rows):
             row = next((r for r in way.verdict.criteria if r.key == key), None)
             binds = way.verdict.binding is not None and way.verdict.binding.key == key
             _cell(figure, look, (row, binds), (x, width, zero), (ROWS_TOP - (n + 0.5) * step, step))
-    figure.text(
-        LEFT + 0.006,
-        0.025,
-        "framed: the limit that binds",
-        size=look.small,
-        color=palette.quiet,
-        va="bottom",
-        ha="left",
-    )
 
 
 def _cell(
     figure: Figure, look: Look, item: tuple[Criterion | None, bool], across: tuple[float, float, float],
     down: tuple[float, float],
 ) -> None:  # fmt: skip
+    """One margin: a bar from the zero line and its figures; words where there is no number."""
     from matplotlib.patches import Rectangle
 
     (row, binds), (x, width, zero), (y, step) = item, across, down
-    palette = look.palette
-    right = x + width - 0.012
-    if row is None or row.margin is None:
-        figure.text(
-            right - 0.004,
-            y,
-            "not judged" if width > 0.12 else "–",
-            size=look.small,
-            color=palette.quiet,
-            va="center",
-            ha="right",
-        )
-        return
-    broken = row.margin < 0
-    colour = palette.bad if broken else look.colour(0)
-    room = (zero - x - 0.01) if broken else (width - 0.018) * 0.30
-    length = room * min(abs(row.margin), FULL) / FULL
-    place = (zero - length, y - step * 0.2) if broken else (zero, y - step * 0.2)
-    hatch = "//" if broken else ""
-    figure.add_artist(
-        Rectangle(place, length, step * 0.4, facecolor=colour, edgecolor=palette.paper, linewidth=0, hatch=hatch)
-    )
-    figure.text(
-        right - 0.004, y, tables.signed(row.margin), size=look.small, color=colour if broken else palette.ink, va="center",
-        ha="right", weight="bold" if binds else "normal",
-    )  # fmt: skip
+    broken = row is not None and row.status is Status.FAILS
+    colour = look.palette.bad if broken else look.colour(0)
+    if row is not None and row.margin is not None:
+        room = (zero - x - 0.01) if row.margin < 0 else (width - 0.018) * 0.30
+        length = room * min(abs(row.margin), FULL) / FULL
+        corner = (zero - length if row.margin < 0 else zero, y - step * 0.2)
+        bar = Rectangle(corner, length, step * 0.4, facecolor=colour, edgecolor=look.palette.paper, linewidth=0)
+        bar.set_hatch("//" if broken else "")
+        figure.add_artist(bar)
+    words, ink = _cell_words(row, look, width)
+    weight = "bold" if binds else "normal"
+    canvas.writer(figure, look)(x + width - 0.016, y, words, colour=ink, ha="right", weight=weight)
     if binds:
-        frame = ((x + 0.003, y - step * 0.44), width - 0.013, step * 0.88)
-        figure.add_artist(Rectangle(*frame, fill=False, edgecolor=palette.ink, linewidth=look.hair * 1.6))
+        frame = Rectangle(
+            (x + 0.003, y - step * 0.44), width - 0.013, step * 0.88, fill=False, edgecolor=look.palette.ink
+        )
+        frame.set_linewidth(look.hair * 1.6)
+        figure.add_artist(frame)
+
+
+def _cell_words(row: Criterion | None, look: Look, width: float) -> tuple[str, str]:
+    """Figures or words of a cell, and their colour."""
+    if row is not None and row.status is Status.FAILS:
+        return (tables.signed(row.margin) if row.margin is not None else "fails"), look.palette.bad
+    if row is None or row.margin is None:
+        return ("not judged" if width > 0.12 else "–"), look.palette.quiet
+    return tables.signed(row.margin), look.palette.ink
 
 
 def comparison_words(result: StudyResult) -> str:
@@ -206,10 +172,9 @@ def comparison_words(result: StudyResult) -> str:
     parts = [tables.verdict_sentence(result)]
     for way in tables.ranked(result):
         row = way.verdict.binding
-        bound = (
-            ""
-            if row is None
-            else f", bound by {row.title}: {show(row.value, row.unit)}, {tables.limit_text(row)}, margin {tables.signed(row.margin)}"
-        )
+        bound = ""
+        if row is not None:
+            value, limit = show(row.value, row.unit), tables.limit_text(row)
+            bound = f", bound by {row.title}: {value}, {limit}, margin {tables.signed(row.margin)}"
         parts.append(f"{way.title} {tables.STATUS_WORDS[way.verdict.status]}{bound}.")
     return " ".join(parts)
