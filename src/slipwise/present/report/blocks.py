@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -17,8 +18,8 @@ LETTER = 3.9
 """Mean width of a letter in a table. [pt]"""
 CELL_INSET = 8.6
 """Room beside the text in a cell, both sides. [pt]"""
-WORDY = 16
-"""A column of words longer than this may be broken over lines."""
+BOLD = 4.5
+"""The same in a column title. [pt]"""
 
 
 def heading(text: str, level: int = 1) -> Block:
@@ -53,7 +54,7 @@ def signature() -> Block:
 
 def table(found: Table, *, title: str | None = None) -> Block:
     """A neutral table; wordy columns share the width that the others leave."""
-    strong = f"{Status.FAILS.value}"
+    strong = Status.FAILS.value
     rows = [
         [{"text": cell, "strong": cell == strong or cell.startswith(f"{strong}:")} for cell in row]
         for row in found.rows
@@ -75,21 +76,31 @@ def table(found: Table, *, title: str | None = None) -> Block:
 def _shares(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[float | None]:
     """For each column None (as wide as its text) or its share of what is left.
 
-    When everything fits, every column is as wide as its text. Otherwise the wordy ones share the rest by the root of
-    the length of their text, which gives long explanations more room but not all of it.
+    When everything fits, every column is as wide as its text. Otherwise columns that need no more than an equal part
+    of the page keep their width, and the others share the rest: by the root of the length of their texts, which gives
+    long explanations more room but not all of it, and never less than their longest word.
     """
-    widest = [
-        max([max((len(word) for word in column.title.split()), default=0), *(len(row[i]) for row in rows)])
-        for i, column in enumerate(columns)
+    cells = [[column.title, *(row[i] for row in rows)] for i, column in enumerate(columns)]
+    natural = [max(len(text) for text in column) * LETTER + CELL_INSET for column in cells]
+    natural = [
+        max(width, len(column.title) * BOLD + CELL_INSET) for width, column in zip(natural, columns, strict=True)
     ]
-    if sum(width * LETTER + CELL_INSET for width in widest) <= TEXT_WIDTH:
+    if sum(natural) <= TEXT_WIDTH:
         return [None] * len(columns)
-    limit = WORDY if any(width > WORDY for width in widest) else 0
-    lengths = [sum(len(row[i]) for row in rows) / max(1, len(rows)) for i in range(len(columns))]
-    return [
-        max(lengths[i], 0.5 * widest[i], 8.0) ** 0.5 if widest[i] > limit and not column.numeric else None
-        for i, column in enumerate(columns)
-    ]
+    left, wide = TEXT_WIDTH, set(range(len(columns)))
+    while narrow := [i for i in wide if natural[i] <= left / len(wide)]:
+        wide -= set(narrow)
+        left -= sum(natural[i] for i in narrow)
+        if not wide:
+            return [None] * len(columns)
+    return [_weight(column, left) if i in wide else None for i, column in enumerate(cells)]
+
+
+def _weight(texts: Sequence[str], left: float) -> float:
+    """Share of `left` points for a column of these texts."""
+    mean = sum(map(len, texts)) / len(texts)
+    longest_word = max((len(word) for text in texts for word in text.split()), default=1)
+    return max(4.0 * math.sqrt(math.sqrt(mean * max(map(len, texts)))), longest_word * LETTER * 40 / left)
 
 
 @dataclass(slots=True, kw_only=True)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
+from itertools import chain
 
 from slipwise.present import tables
 from slipwise.present.diagrams import described, diagram
-from slipwise.present.report import equations
+from slipwise.present.report import equations, relay
 from slipwise.present.report.blocks import (
     TEXT_WIDTH,
     Block,
@@ -22,10 +24,8 @@ from slipwise.present.report.blocks import (
     table,
     verdict,
 )
-from slipwise.quantity.provenance import Origin
 from slipwise.results.study import StudyResult, WayResult
 from slipwise.results.table import Table
-from slipwise.results.wiring import Wiring
 
 DIAGRAM_SCALE = 0.62  # pt for each drawing unit: labels come out at 6.5 pt
 SHOWN_STAGES = 4
@@ -56,20 +56,29 @@ def _answer(result: StudyResult) -> Iterator[Block]:
         (_sentence(recommendation.reason), runner, f"Order of preference: {order}." if order else ""),
     )
     yield from _table(tables.comparison(result))
-    yield bullets(f"{way.title}: {tables.STATUS_WORDS[way.verdict.status]}. {_sentence(way.verdict.reason)}"
-                  for way in tables.ranked(result))  # fmt: skip
+    loose = len(tables.not_given(result).rows)
+    if loose:
+        yield paragraph(f"{loose} values were not given; they stand with their ranges under Assumptions.")
 
 
 def _inputs(result: StudyResult) -> Iterator[Block]:
-    yield heading("What it rests on")
-    yield from _table(tables.given(result))
-    yield from _table(tables.not_given(result))
-    yield from _table(tables.rated(result))
+    """Given and derived values by the section of the study file; then the motor's figures, and its plate."""
+    yield heading("What was given, and what follows from it")
+    found = tables.given(result)
+    sections: dict[str, list[tuple[str, ...]]] = {}
+    for cells in found.rows:
+        sections.setdefault(re.split(r"[.\[]", cells[0])[0], []).append(cells)
+    sections.pop("title", None)  # it stands at the head of the report
+    for name, rows in sections.items():
+        part = Table(title=_sentence(name.replace("_", " ")).rstrip("."), columns=found.columns, rows=tuple(rows))
+        yield from _table(part)
+    yield from _table(tables.rated(result), "Motor: rated and derived figures")
     yield from _table(tables.plate(result))
 
 
 def _way(result: StudyResult, way: WayResult, figures: Mapping[str, bytes], images: Images) -> Iterator[Block]:
-    yield new_page()
+    if way.run_ups:
+        yield new_page()
     place = tables.place(result, way)
     yield heading(way.title + (f" ({place})" if place else ""))
     yield paragraph(f"{_sentence(tables.STATUS_WORDS[way.verdict.status])} {_sentence(way.verdict.reason)}")
@@ -78,24 +87,39 @@ def _way(result: StudyResult, way: WayResult, figures: Mapping[str, bytes], imag
         yield from _table(tables.settings(way), "Settings")
     elif way.designed:
         yield paragraph(_sentence(way.designed))
-    yield heading("Power circuit", 2)
-    yield from _diagrams(way, images)
-    yield from _table(tables.contacts(way), "Contacts")
-    yield from (note(words) for words in _circuit_notes(way.wiring))
-    yield heading("Curves, criteria and run-up", 2)
-    yield from _figures(figures, images, lambda name: _owner(name, result) == way.key)
+    yield from _under("Power circuit", _circuit(way, images))
+    own = _figures(figures, images, lambda name: _owner(name, result) == way.key)
+    yield from _under("Curves, criteria and run-up", chain(own, _run_up(way)))
+    yield from _under("Electrical transient", _transient(way))
+    yield from _under("Overload relay and duty", relay.blocks(way))
+
+
+def _under(title: str, found: Iterator[Block]) -> Iterator[Block]:
+    """A heading with what stands below it, or nothing."""
+    blocks_found = list(found)
+    if blocks_found:
+        yield heading(title, 2)
+        yield from blocks_found
+
+
+def _circuit(way: WayResult, images: Images) -> Iterator[Block]:
+    if way.wiring.devices:
+        yield from _diagrams(way, images)
+        yield from _table(tables.contacts(way), "Contacts")
+        yield note(" ".join((*(f"{d.label}: {d.note}." for d in way.wiring.devices if d.note), *way.wiring.notes)))
+
+
+def _run_up(way: WayResult) -> Iterator[Block]:
     yield from _table(tables.criteria(way), "Criteria")
     yield from _table(tables.cases(way), "Run-up in each case")
     for run_up in way.run_ups[:1]:
         yield from _table(tables.ledger(run_up.energy), f"Where the energy went, run-up, {run_up.case} case")
         yield from _table(tables.stages(run_up.stages), f"Stages, {run_up.case} case")
-    yield heading("Electrical transient", 2)
-    yield from _transient(way)
 
 
 def _transient(way: WayResult) -> Iterator[Block]:
     if way.band is None:
-        yield paragraph(_sentence(way.transient_note or "not computed"))
+        yield from (paragraph(_sentence(words)) for words in (way.transient_note,) if words)
         return
     yield from _table(tables.peaks(way), "Peaks")
     yield from _table(tables.ledger(way.band.worst.energy), "Where the energy went, electrical transient")
@@ -128,28 +152,21 @@ def _width(svg: bytes) -> float:
     return float(head.partition('viewBox="')[2].split()[2])
 
 
-def _circuit_notes(wiring: Wiring) -> tuple[str, ...]:
-    return (*(f"{d.label}: {d.note}." for d in wiring.devices if d.note), *wiring.notes)
-
-
 def _equations(result: StudyResult) -> Iterator[Block]:
+    ways = {way.key: way.title for way in result.ways}
     yield new_page()
     yield heading("Equations used")
-    yield from equations.formulas(result.explanations)
-    yield from _table(equations.computed(result.explanations))
+    for formula, others in equations.formulas(result.explanations, ways):
+        yield formula
+        if others is not None:
+            yield from _table(others)
+    settings = {f"{way.key}.{setting.key}" for way in result.ways for setting in way.settings}
+    yield from _table(equations.computed(result.explanations, ways, settings))
 
 
 def _assumptions(result: StudyResult) -> Iterator[Block]:
-    """The assumptions in words: short enough to be read out."""
     yield heading("Assumptions")
-    loose = [item for item in result.inputs if item.origin in (Origin.ASSUMED, Origin.ESTIMATED)]
-    if not loose:
-        yield paragraph("Nothing was assumed or estimated: every value was given or follows from given values.")
-        return
-    yield bullets(
-        f"{item.name}: {tables.value_text(item)}, {item.origin.value}" + (f"; {item.why}." if item.why else ".")
-        for item in loose
-    )
+    yield from _table(tables.not_given(result), "")
 
 
 def _owner(name: str, result: StudyResult) -> str | None:
@@ -158,8 +175,7 @@ def _owner(name: str, result: StudyResult) -> str | None:
     return max(keys, key=len, default=None)
 
 
-def _figures(figures: Mapping[str, bytes], images: Images, wanted: object) -> Iterator[Block]:
-    assert callable(wanted)
+def _figures(figures: Mapping[str, bytes], images: Images, wanted: Callable[[str], bool]) -> Iterator[Block]:
     for name, svg in figures.items():
         if wanted(name):
             words = name.replace("/", ": ").replace("_", " ").replace("-", " ")
