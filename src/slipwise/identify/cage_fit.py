@@ -18,6 +18,7 @@ import numpy as np
 
 _SCAN = np.geomspace(1e-3, 1.0, 60)
 _STILL = (0.0, 0.0, 0.0, 0.0)
+_VALLEY = 0.005  # how exactly a stated pull-up torque is sought; torque harmonics are not in the circuit
 _HARD = 1e4  # weight of an equation that must hold, against 1 for a soft wish
 
 
@@ -288,6 +289,7 @@ class Solution:
 
     error: largest relative miss of rated slip conductance and breakdown torque; `moved`: logarithmic moves of
     locked-rotor current, locked-rotor torque, breakdown torque and slip. steps: of the iteration, all stages.
+    valley_miss: of a stated pull-up torque (logarithmic); 0 when none is stated.
     """
 
     cages: Cages
@@ -295,6 +297,7 @@ class Solution:
     moved: tuple[float, float, float, float]
     x: tuple[float, float, float, float]
     steps: int
+    valley_miss: float = 0.0
 
     def excess(self, goal: Goal) -> float:
         """Largest move of a given value over what its rounding allows; 0 when none was moved."""
@@ -312,11 +315,13 @@ def solve(goal: Goal) -> Solution:
         NoCircuitError: no trial point carries a circuit at all; the words name the plate value that forbids it.
     """
     spent = 0
-    if goal.pull_up is None:
-        direct, spent = _newton(goal)
-        if direct is not None:
-            return direct
-    best = _search(goal, moving=False, starts=[(*s, 0.0, 0.0) for s in _STARTS], spent=spent)
+    direct, spent = _newton(goal)
+    if direct is not None and goal.pull_up is None:
+        return direct
+    starts = [(*s, 0.0, 0.0) for s in _STARTS]
+    if direct is not None:
+        starts.insert(0, direct.x)
+    best = _search(goal, moving=False, starts=starts, spent=spent)
     if best is not None and best.error < 1e-6:
         return best
     starts = [(*s, 0.0, 0.0) for s in _STARTS[:3]]
@@ -416,7 +421,7 @@ def _residual(goal: Goal, point: Sequence[float], top: float | None) -> tuple[li
     rows += [x[0] / 4 - 0.1, x[1] / 4 + 0.25, x[2], x[3] / 0.7]
     if goal.pull_up is not None:
         low = max(cages.torque(valley(cages, top)), 1e-9)
-        rows.append(log(low / goal.pull_up) / 0.005)
+        rows.append(log(low / goal.pull_up) / _VALLEY)
     if len(point) > 4:
         wishes = (goal.current, goal.torque, goal.breakdown, goal.slip)
         rows += [_wish(m / w.slack, w.given) for m, w in zip(moved, wishes, strict=True)]
@@ -442,10 +447,10 @@ def _search(
             continue
         spent += found.steps
         excess = found.excess(goal)
-        score = max(found.error / 1e-3, excess)
+        score = max(found.error / 1e-3, excess, abs(found.valley_miss) / 0.02)
         if best is None or score < best[0]:
             best = (score, found)
-        if score < (0.5 if moving else 1e-3):
+        if score < (0.5 if moving or goal.pull_up is not None else 1e-3):
             break
     return best and best[1]
 
@@ -469,7 +474,8 @@ def _descend(goal: Goal, point: Any) -> Solution:
     error = float(np.abs(r[:2]).max()) / _HARD
     x0, x1, x2, x3 = (float(v) for v in point[:4])
     current, torque, breakdown, slip = (float(v) for v in point[4:]) if len(point) > 4 else _STILL
-    return Solution(cages, error, (current, torque, breakdown, slip), (x0, x1, x2, x3), steps)
+    low = 0.0 if goal.pull_up is None else float(r[6]) * _VALLEY
+    return Solution(cages, error, (current, torque, breakdown, slip), (x0, x1, x2, x3), steps, low)
 
 
 def _slope(goal: Goal, point: Any, r: Any, top: float) -> Any:

@@ -245,7 +245,7 @@ def _single_cage_note(reading: Reading, goal: Goal) -> str:
     if torque is None:
         return "A single cage cannot show the rated point and the locked-rotor current together; two cages are used."
     miss = torque / goal.torque.value - 1
-    if abs(miss) < 0.05:
+    if abs(miss) < 0.1:
         return f"A single cage would show the {whole} locked-rotor torque too, within {100 * abs(miss):.1f} %."
     word = "miss" if miss < 0 else "exceed"
     return (
