@@ -60,6 +60,14 @@ UNITS: dict[str, dict[str, str]] = {
         "terminal_voltages": "V",
     },
     "TransientBand": {"angles": "rad", "torque_max": "N m", "torque_min": "N m", "line_current": "A"},
+    "RelayCheck": {"setting": "A", "stalled_cold": "s", "stalled_hot": "s"},
+    "StarterDuty": {
+        "rms": "A",
+        "greatest": "A",
+        "seconds": "s",
+        "current_squared_time": "A2 s",
+        "starts_per_hour": "1/h",
+    },
     "StudyResult": {"synchronous_speed": "rad/s", "rated_torque": "N m", "rated_current": "A"},
 }
 """Unit by record and field. A record absent here holds pure numbers, or numbers with `unit` beside them."""
@@ -70,6 +78,8 @@ PURE: dict[str, frozenset[str]] = {
     "Curves": frozenset({"power_factor"}),
     "RunUp": frozenset({"power_factor"}),
     "Transient": frozenset({"steps"}),
+    "RelayCheck": frozenset({"cold", "hot"}),
+    "StarterDuty": frozenset({"starts_per_hour"}),
     "StudyResult": frozenset({"schema_version"}),
     "Wiring": frozenset({"motor_leads"}),
 }

@@ -38,7 +38,7 @@ def comparison(result: StudyResult, look: Look) -> Figure:
         width = (0.985 - LEFT) / len(ways)
         labels = Labels(figure, look)
         write = canvas.writer(figure, look)
-        write(0.03, TOP - SMALL_HIGH / 2, "torque against speed\nof each stage; load black", colour=look.palette.quiet)
+        write(0.03, TOP - SMALL_HIGH / 2, "torque against speed\nof each stage; load thin", colour=look.palette.quiet)
         for number, way in enumerate(ways):
             place = (LEFT + number * width, width)
             _head(write, look, labels, (way, tables.place(result, way)), place)
