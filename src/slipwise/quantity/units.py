@@ -24,6 +24,20 @@ _SAME = str.maketrans(
     | {"\u00a0": " ", "\u202f": " ", "\u2009": " ", "⁻": "-", "¹": "1"}
 )
 _LONGEST = 120
+_IN_FULL = {  # names written out, without a plural s
+    **{"watt": "W", "kilowatt": "kW", "megawatt": "MW", "volt": "V", "kilovolt": "kV", "amp": "A", "ampere": "A"},
+    **{
+        "hertz": "Hz",
+        "second": "s",
+        "sec": "s",
+        "minute": "min",
+        "hour": "h",
+        "metre": "m",
+        "meter": "m",
+        "tonne": "t",
+    },
+    **{"ton": "t", "kilogram": "kg", "celsius": "degC", "newtonmetre": "N m", "newtonmeter": "N m", "kwatt": "kW"},
+}
 _UNLABELLED = {"kgfm2", "kgfm²", "lbft2", "lbfft2", "lbin2", "Nm2"}
 
 
@@ -127,12 +141,13 @@ def _refuse_separators(number: str, rest: str, asked: _Asked) -> None:
         return
     mark, digits = after.group(1).strip(), after.group(2)
     tail = rest[after.end() :]
-    if mark == "," and len(digits) == 3 and number.lstrip("+-") != "0" and "." not in number:
+    more = re.match(r"[.,'_ ][0-9]", tail) is not None
+    if mark == "," and len(digits) == 3 and number.lstrip("+-") != "0" and "." not in number and not more:
         asked.refuse(
             "the comma may be a decimal comma or a thousands separator",
             f'write "{number}.{digits}{tail}" or "{number}{digits}{tail}"',
         )
-    if mark == "," and "." not in number:
+    if mark == "," and "." not in number and not more:
         asked.refuse("it has a decimal comma", f'write "{number}.{digits}{tail}"')
     if mark in {",", "'", "_", ".", ""}:
         breaks = r"\.(?=[0-9])" if mark == "." else r"[\s,'_]+(?=[0-9])"
@@ -219,7 +234,9 @@ def _line_value(value: float, unit: Unit, word: str, written: str, asked: _Asked
 def _refuse_unit(name: str, asked: _Asked) -> NoReturn:
     """The unit is unknown, or is one of those that mean several things."""
     if asked.units == ("",):
-        asked.refuse(f'a plain number is needed, without "{_clip(name)}"', f"write the number alone, as in {asked.example}")
+        asked.refuse(
+            f'a plain number is needed, without "{_clip(name)}"', f"write the number alone, as in {asked.example}"
+        )
     key = "".join(name.split())
     if key.lower() in {"hp", "bhp"}:
         asked.refuse(
@@ -244,6 +261,9 @@ def _nearest(key: str, asked: _Asked) -> str | None:
     for known in fitting:
         if known.lower() == key.lower():
             return SPELLINGS[known]
+    spelled = _IN_FULL.get(key.lower().removesuffix("s"))
+    if spelled is not None and "".join(spelled.split()) in fitting:
+        return spelled
     close = get_close_matches(key[:40], fitting, n=1, cutoff=0.6)
     return SPELLINGS[close[0]] if close else None
 
@@ -251,7 +271,9 @@ def _nearest(key: str, asked: _Asked) -> str | None:
 def _refuse_kind(name: str, unit: Unit, asked: _Asked) -> NoReturn:
     """A known unit of the wrong kind, or any unit where a plain number is wanted."""
     if asked.units == ("",):
-        asked.refuse(f'a plain number is needed, without the unit "{name}"', f"write the number alone, as in {asked.example}")
+        asked.refuse(
+            f'a plain number is needed, without the unit "{name}"', f"write the number alone, as in {asked.example}"
+        )
     if unit.si == "Hz" and "rad/s" in asked.units and name == "1/s":
         asked.refuse('"1/s" may mean turns or radians each second', 'write "r/s", "r/min" or "rad/s"')
     if unit.si == "H" and "ohm" in asked.units:
