@@ -18,6 +18,7 @@ from slipwise.results.start import Outcome
 from slipwise.results.study import Setting
 from slipwise.solve.plan import Ends
 from slipwise.solve.run_up import run_up
+from slipwise.solve.transient import transient
 from tests.behaviour.ways_drives import DRIVES, task
 
 KINDS = {
@@ -113,11 +114,29 @@ def wiring_names_every_contact_and_stage(way: type[Any], name: str) -> None:
     assert plan[-1].until.ends is Ends.SETTLED
 
 
+def electrical_transient_ends_where_the_run_up_does(way: type[Any], name: str) -> None:
+    """Where the run-up arrives, the transient arrives at the same speed, through the same stages, and its energy closes."""
+    found = designed(way, name)
+    if isinstance(found, InputError):
+        return
+    drive = DRIVES[name]()
+    plan = found.way.stages(drive)
+    run = run_up(plan, drive, max_time=120.0)
+    if run.outcome is not Outcome.ARRIVED:
+        return
+    full = transient(plan, drive, max_time=120.0)
+    assert full.outcome is Outcome.ARRIVED
+    assert full.final_speed == pytest.approx(run.final_speed, rel=1e-4)
+    assert [m.name for m in full.stages] == [s.name for s in plan]
+    assert abs(full.energy.closure) < 1e-6
+
+
 CHECKS: tuple[Callable[[type[Any], str], None], ...] = (
     designs_every_setting_or_says_why_not,
     settings_survive_the_round_trip,
     plan_runs_and_its_energy_closes,
     wiring_names_every_contact_and_stage,
+    electrical_transient_ends_where_the_run_up_does,
 )
 
 

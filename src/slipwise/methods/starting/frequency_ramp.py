@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import sqrt
 
 import numpy as np
 
 from slipwise.methods import survey
+from slipwise.model.supply.path import Busbar
+from slipwise.solve import network
 from slipwise.solve.plan import Drive, Law, Stage, settled
 from slipwise.solve.steady import characteristic
 
 _POINTS = 60
 _SLIPS = 160
+_SAGGED = 0.97  # of the voltage before the start, at which a design counts the line current
 _HELD = 1 / 600  # per second: a frequency that the limit lets rise no faster counts as held
 
 
@@ -74,6 +78,7 @@ def spare_torque(drive: Drive, asked: RampAsked, frequency: float) -> float | No
     None when even standstill at this frequency keeps the limit and the motor need not turn yet: the frequency may rise.
     """
     rating = drive.motor.rating
+    drive = _on_its_own(drive)
     slip = np.linspace(0.0, 1.0, _SLIPS) ** 2  # closer near synchronous, where the motor works
     speeds = frequency * rating.synchronous_speed * (1 - slip)
     held = Law(x=(0.0,), y=(frequency,))
@@ -90,6 +95,23 @@ def spare_torque(drive: Drive, asked: RampAsked, frequency: float) -> float | No
         return None
     spare = found.torque[: last + 1] - survey.needed(drive, speeds[: last + 1])
     return float(np.max(spare[kept[: last + 1]]))
+
+
+def _on_its_own(drive: Drive) -> Drive:
+    """The drive on terminals that keep a little less than their voltage before the start.
+
+    The motor behind an inverter does not feel the supply; only the line current does, and so it comes out slightly high.
+    """
+    path = drive.supply
+    end = path.links[-1]
+    volts = abs(complex(network.prestart(path).terminals)) * sqrt(3) * _SAGGED
+    return replace(
+        drive, supply=replace(path, voltage=volts, links=(replace(end, impedance=0j, busbar=_bare(end.busbar)),))
+    )
+
+
+def _bare(busbar: Busbar) -> Busbar:
+    return replace(busbar, load=None)
 
 
 def fastest_ramp(drive: Drive, asked: RampAsked) -> float | None:

@@ -58,43 +58,29 @@ class Inverter:
         """Designs what is not given.
 
         Ramp: the shortest that keeps the motor current with some in hand under the limit and, where it can, the line
-        current within the agreed or the rated current, worst case. Boost: the stator drop at
-        rated current, or at the current the breakaway needs.
+        current within the agreed or the rated current, worst case. Limit: the usual one, or a higher one where only that
+        starts the load. Boost: the stator drop at rated current, or at the current the breakaway needs.
 
         Raises:
             InputError: the motor is known by its curves only; a setting outside its dial.
         """
         checked(cls, given)
         require_circuit(task.nominal)
-        limit = float(given.get("current_limit", USUAL_LIMIT))
-        boost = _boost(task, limit)
-        asked = RampAsked(
-            ramp_time=SHORTEST_RAMP,
-            current_limit=IN_HAND * limit,
-            boost=float(given.get("boost", boost.value)),
-            start_frequency=float(given.get("start_frequency", START_FREQUENCY)),
-        )
-        ramp, words = _ramp(task, asked)
-        fixed = number(given, "ramp_time")
+        limit, boost, ramp = _designed(task, given)
         chosen = {
             "ramp_time": ramp,
-            "current_limit": assumed(
-                USUAL_LIMIT,
-                "short-time current of an inverter of the motor's size (common practice)",
-                LOW_LIMIT,
-                HIGH_LIMIT,
-            ),
+            "current_limit": limit,
             "boost": boost,
             "start_frequency": assumed(
                 START_FREQUENCY, "about the rated slip (common practice)", LOW_START, HIGH_START
             ),
         }
-        said = (
-            f"Boost: {boost.why}."
-            if fixed is not None
-            else f"Ramp: {amount(float(ramp.value))} s, {words}. Boost: {boost.why}."
+        said = [] if "ramp_time" in given else [f"Ramp: {amount(float(ramp.value))} s, {ramp.why}."]
+        said += (
+            [] if "current_limit" in given else [f"Current limit: {percent(float(limit.value))} of rated, {limit.why}."]
         )
-        return assemble(cls, given, chosen, f"{said} Fundamental only, inverter losses left out.")
+        said += [] if "boost" in given else [f"Boost: {boost.why}."]
+        return assemble(cls, given, chosen, " ".join([*said, "Fundamental only, inverter losses left out."]))
 
     def stages(self, drive: Drive) -> Plan:
         """The ramp as the current limit shapes it, then running; a ramp that is held back for good hangs there.
@@ -148,37 +134,71 @@ def require_circuit(drive: Drive) -> None:
         )
 
 
+def _designed(task: Task, given: Given) -> tuple[Choice, Choice, Choice]:
+    """Current limit, boost and ramp: the usual limit if the load can be started under it, else the highest usual one."""
+    usual = assumed(
+        USUAL_LIMIT, "short-time current of an inverter of the motor's size (common practice)", LOW_LIMIT, HIGH_LIMIT
+    )
+    high = computed(
+        HIGH_LIMIT, "a larger inverter than usual, because the load cannot be started under less, worst case"
+    )
+    fixed = number(given, "current_limit")
+    limits = (usual, high) if fixed is None else (computed(fixed, "given by user"),)
+    for limit in limits:
+        boost = _boost(task, float(limit.value))
+        asked = RampAsked(
+            ramp_time=SHORTEST_RAMP,
+            current_limit=float(limit.value),
+            boost=float(given.get("boost", boost.value)),
+            start_frequency=float(given.get("start_frequency", START_FREQUENCY)),
+        )
+        ramp = _ramp(task, asked)
+        if ramp is not None:
+            return limit, boost, ramp
+    seconds = task.limits.run_up_time.value
+    held = HOPELESS_RAMP if seconds is None else float(np.clip(seconds, SHORTEST_RAMP, HOPELESS_RAMP))
+    return (
+        limits[0],
+        _boost(task, float(limits[0].value)),
+        computed(held, "no ramp is slow enough: the load itself needs more"),
+    )
+
+
 def _boost(task: Task, limit: float) -> Choice:
     """Stator drop at the current that the breakaway needs, at least rated and at most the limit."""
     rating, circuit = task.worst.motor.rating, task.worst.motor.circuit
     resistance = 0.0 if circuit is None else circuit.R1
     share = float(survey.needed(task.worst, np.array([0.0]))[0]) / rating.torque + survey.reserve(task.limits)
-    current = float(np.clip(share, 1.0, limit)) * rating.current
+    current = float(np.clip(share, 1.0, max(limit, 1.0))) * rating.current
     boost = resistance * current / rating.phase_voltage
     why = f"stator drop at {amount(current)} A, which is {percent(boost)} of rated voltage"
     return computed(float(np.clip(boost, 0.0, 0.3)), why)
 
 
-def _ramp(task: Task, asked: RampAsked) -> tuple[Choice, str]:
-    """The shortest ramp that keeps the current in hand, and the words for it."""
+def _ramp(task: Task, asked: RampAsked) -> Choice | None:
+    """The shortest ramp within the currents, the gentlest aim first; None when the load cannot be started at all."""
     agreed = task.limits.line_current.value
     line = task.worst.motor.rating.current if agreed is None else agreed
-    shortest = fastest_ramp(task.worst, replace(asked, line_limit=line))
-    bound = f"the motor current {percent(1 - IN_HAND)} under its limit and the line current within {amount(line)} A, worst case"
-    if shortest is None or shortest > LONGEST_RAMP:
-        shortest = fastest_ramp(task.worst, asked)
-        bound = (
-            f"the motor current {percent(1 - IN_HAND)} under its limit, worst case; the line passes {amount(line)} A"
-        )
+    hand = f"the motor current {percent(1 - IN_HAND)} under its limit"
+    held = replace(asked, current_limit=IN_HAND * asked.current_limit)
+    aims = (
+        (replace(held, line_limit=line), f"{hand} and the line current within {amount(line)} A"),
+        (held, f"{hand}; the line passes {amount(line)} A"),
+        (asked, "the motor current at its limit, with nothing in hand"),
+    )
+    for aim, words in aims:
+        shortest = fastest_ramp(task.worst, aim)
+        if shortest is not None and shortest <= LONGEST_RAMP:
+            return _no_shorter(shortest, words, task)
+    return None
+
+
+def _no_shorter(shortest: float, words: str, task: Task) -> Choice:
+    """The ramp found, or the shortest usual one; says when it is longer than the run-up limit."""
+    ramp, why = shortest, f"the shortest that keeps {words}, worst case"
+    if shortest < SHORTEST_RAMP:
+        ramp, why = SHORTEST_RAMP, f"shortest usual (common practice); the currents would allow {amount(shortest)} s"
     limit = task.limits.run_up_time.value
-    if shortest is None:
-        ramp = HOPELESS_RAMP if limit is None else float(np.clip(limit, SHORTEST_RAMP, HOPELESS_RAMP))
-        words = "no ramp is slow enough for the current limit: the load itself needs more"
-    elif shortest < SHORTEST_RAMP:
-        ramp, words = SHORTEST_RAMP, f"shortest usual (common practice); the current would allow {amount(shortest)} s"
-    else:
-        ramp = min(shortest, LONGEST_RAMP)
-        words = f"the shortest that keeps {bound}"
     if limit is not None and ramp > limit:
-        words += f"; longer than the run-up limit of {amount(limit)} s"
-    return computed(ramp, words), words
+        why += f"; longer than the run-up limit of {amount(limit)} s"
+    return computed(ramp, why)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 from math import sqrt
 
 import numpy as np
@@ -40,7 +39,6 @@ def _cap_grid(synchronous_speed: float) -> Array:
     return synchronous_speed * (1 - np.linspace(1.0, 0.05, 41) ** 2)
 
 
-@lru_cache(maxsize=64)
 def torque_law(drive: Drive, start: float, end: float, ramp_time: float, up_to: float) -> Law:
     """Voltage factor against time that makes the shaft torque follow a ramp from `start` to `end` (pu of rated).
 

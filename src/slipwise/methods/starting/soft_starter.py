@@ -215,14 +215,16 @@ def _limit(task: Task, given: Given) -> tuple[Choice, str]:
         return computed(fixed, "given by user"), ""
     rated = task.nominal.motor.rating.current
     full = survey.curves(survey.RUNNING, task.worst)
-    direct = float(np.max(survey.curves(survey.RUNNING, task.nominal).motor_current)) / rated
+    most = max(
+        float(np.max(survey.curves(survey.RUNNING, drive).motor_current)) for drive in (task.nominal, task.worst)
+    )
     spare = np.flatnonzero(survey.margins(full, task.worst) >= 1.2 * survey.reserve(task.limits))
     top = float(full.speed[spare[-1]]) if spare.size else None
     ladder = Ladder(
         stage=lambda limit, drive: replace(survey.RUNNING, name=CURRENT, voltage_cap=current_cap(drive, limit)),
         steps=None,
         low=1.5,
-        high=max(direct, 1.6),
+        high=max(most / rated, 1.6),
         up_to=top,
         show=lambda limit: f"{amount(limit)} times rated current",
     )
