@@ -14,8 +14,8 @@ from slipwise.results.wiring import Device
 STEP = 9.0  # between the three level conductors of a branch
 PORT = 3 * STEP + 9  # room of a branch at a node
 GAP = 12.0  # bare node
-LABEL = 10.5
-ROOM = 26.0  # beside a column: between its last conductor and the label, and between label and next column
+LABEL = 11.0
+ROOM = 20.0  # beside a column: between its last conductor and the label, and between label and next column
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

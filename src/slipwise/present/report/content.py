@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from html import unescape
 from itertools import chain
 
 from slipwise.present import tables
@@ -27,9 +28,10 @@ from slipwise.present.report.blocks import (
 from slipwise.results.study import StudyResult, WayResult
 from slipwise.results.table import Table
 
-DIAGRAM_SCALE = 0.62  # pt for each drawing unit: labels come out at 6.5 pt
+DIAGRAM_SCALE = 0.62  # pt for each drawing unit: labels come out at 6.8 pt
+LEAST_SCALE = 0.53  # at which they can still be read: 5.8 pt
 SHOWN_STAGES = 4
-GAP = 20.0  # between diagrams in a row, pt
+GAP = 14.0  # between diagrams in a row, pt
 
 
 def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) -> Iterator[Block]:
@@ -128,22 +130,24 @@ def _transient(way: WayResult) -> Iterator[Block]:
 
 
 def _diagrams(way: WayResult, images: Images) -> Iterator[Block]:
-    """The stages side by side, as many in a row as fit; of a long sequence the first two and the last two."""
+    """The stages side by side in one row if they can be read there; of a long sequence the first two and the last two."""
     stages = way.wiring.stages
     shown = stages if len(stages) <= SHOWN_STAGES else (*stages[:2], *stages[-2:])
+    drawn = [(stage, diagram(way.wiring, stage)) for stage in shown]
+    widths = [_width(svg) for _, svg in drawn]
+    in_one_row = (TEXT_WIDTH - GAP * (len(drawn) - 1)) / sum(widths)
+    scale = min(DIAGRAM_SCALE, in_one_row) if in_one_row >= LEAST_SCALE else DIAGRAM_SCALE
     line: list[Block] = []
     used = 0.0
-    for stage in shown:
-        svg = diagram(way.wiring, stage)
-        width = _width(svg) * DIAGRAM_SCALE
-        if line and used + width > TEXT_WIDTH:
+    for (stage, svg), width in zip(drawn, widths, strict=True):
+        if line and used + width * scale > TEXT_WIDTH + 1.0:
             yield row(line)
             line, used = [], 0.0
         file = images.put(f"{way.key}-circuit-{stage}", svg)
-        line.append(figure(file, described(way.wiring, stage), f"Stage: {stage}", min(width, TEXT_WIDTH)))
-        used += width + GAP
-    if line:
-        yield row(line)
+        words = described(way.wiring, stage)
+        line.append(figure(file, words, f"Stage: {stage}", min(width * scale, TEXT_WIDTH)))
+        used += width * scale + GAP
+    yield row(line)
 
 
 def _width(svg: bytes) -> float:
@@ -170,16 +174,22 @@ def _assumptions(result: StudyResult) -> Iterator[Block]:
 
 
 def _owner(name: str, result: StudyResult) -> str | None:
-    """The way a figure belongs to, by the beginning of its name; the longest key wins."""
-    keys = [way.key for way in result.ways if name.replace("-", "_").startswith(way.key)]
-    return max(keys, key=len, default=None)
+    """The way a figure belongs to: `direct.run_up` belongs to direct, `comparison` to none."""
+    first = re.split(r"[./]", name)[0]
+    return first if any(way.key == first for way in result.ways) else None
 
 
 def _figures(figures: Mapping[str, bytes], images: Images, wanted: Callable[[str], bool]) -> Iterator[Block]:
-    for name, svg in figures.items():
+    for number, (name, svg) in enumerate(figures.items(), start=1):
         if wanted(name):
-            words = name.replace("/", ": ").replace("_", " ").replace("-", " ")
-            yield figure(images.put(name, svg), f"Figure: {words}. Its numbers stand in the tables.", _sentence(words))
+            words = _told(svg, "desc") or _told(svg, "title") or re.sub(r"[._/-]+", " ", name)
+            yield figure(images.put(name, svg), words, f"Figure {number}")
+
+
+def _told(svg: bytes, element: str) -> str:
+    """What a drawing says of itself: its title or its description, "" when it says nothing."""
+    found = re.search(rf"<{element}\b[^>]*>(.*?)</{element}>".encode(), svg, re.DOTALL)
+    return unescape(found[1].decode()).strip() if found else ""
 
 
 def _table(found: Table, title: str | None = None) -> Iterator[Block]:
