@@ -8,11 +8,12 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 from slipwise.present import tables
-from slipwise.present.figures import Look, catalogue, file_name
+from slipwise.present.figures import Entry, Look, catalogue, file_name
 from slipwise.present.figures.canvas import FORMATS, Format, render
 from slipwise.quantity.errors import InputError
 from slipwise.results.codec import to_json
@@ -54,19 +55,66 @@ def write_outputs(
     unknown = [name for name in formats if name not in FORMATS]
     if unknown:
         raise ValueError(f"{unknown[0]!r} is not one of {', '.join(FORMATS)}")
-    folder = Path(os.path.abspath(folder))
-    _may_be_replaced(folder)
     tell = progress or (lambda _: None)
+    with whole_folder(folder) as fresh:
+        _fill(fresh, result, (formats, look or Look()), report, tell)
+    return folder
+
+
+@contextmanager
+def whole_folder(folder: Path) -> Iterator[Path]:
+    """A fresh folder to be filled; it becomes `folder` when the block ends well, and vanishes when it does not.
+
+    Raises:
+        InputError: as `write_outputs`.
+    """
+    folder = Path(os.path.abspath(folder))
+    require_replaceable(folder)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=folder.parent, prefix=f".{folder.name}.new.") as name:
             fresh = Path(name) / "outputs"
             fresh.mkdir()
-            _fill(fresh, result, (formats, look or Look()), report, tell)
+            yield fresh
             _list(fresh)
             _put_in_place(fresh, folder, Path(name) / "before")
     except OSError as error:
         raise InputError.of("output folder", folder, f"cannot be written ({error})", "give another folder") from error
+
+
+def write_curves(
+    result: StudyResult,
+    folder: Path,
+    formats: Sequence[Format] = ("svg",),
+    *,
+    look: Look | None = None,
+    progress: Progress | None = None,
+) -> Path:
+    """Writes the steady characteristics alone: one CSV file for each way and stage, and the figures against speed.
+
+    Arguments and errors as `write_outputs`.
+    """
+    entries = [entry for entry in catalogue(result) if entry.key.endswith("_speed")]
+    with whole_folder(folder) as fresh:
+        to_json(result, fresh / "series")  # names columns after busbars, which the run-ups know
+        for path in fresh.rglob("*.csv"):
+            if not path.name.startswith("curves"):
+                path.unlink()
+        _figures(fresh / "figures", entries, formats, look or Look(), progress or (lambda _: None))
+    return folder
+
+
+def write_figures(
+    entries: Sequence[Entry],
+    folder: Path,
+    formats: Sequence[Format],
+    *,
+    look: Look | None = None,
+    progress: Progress | None = None,
+) -> Path:
+    """Writes chosen figures of the catalogue straight into `folder`. Other arguments and errors as `write_outputs`."""
+    with whole_folder(folder) as fresh:
+        _figures(fresh, entries, formats, look or Look(), progress or (lambda _: None))
     return folder
 
 
@@ -101,16 +149,16 @@ def _fill(
             place.write_text(csv_text(table), encoding="utf-8", newline="\n")
     formats, look = drawn
     if formats:
-        _figures(fresh / "figures", result, formats, look, tell)
+        _figures(fresh / "figures", catalogue(result), formats, look, tell)
     if report is not None:
         pictures = figure_bytes(result, Look(size="print"), tell)
         tell("report")
         (fresh / "report.pdf").write_bytes(report(result, pictures))
 
 
-def _figures(folder: Path, result: StudyResult, formats: Sequence[Format], look: Look, tell: Progress) -> None:
-    folder.mkdir()
-    for key, title, function in catalogue(result):
+def _figures(folder: Path, entries: Sequence[Entry], formats: Sequence[Format], look: Look, tell: Progress) -> None:
+    folder.mkdir(exist_ok=True)
+    for key, title, function in entries:
         tell(f"figure: {title}")
         figure = function(look)
         for format in formats:
@@ -128,8 +176,12 @@ def _list(fresh: Path) -> None:
     )
 
 
-def _may_be_replaced(folder: Path) -> None:
-    """Refuses a folder that is not ours, or to which something was added."""
+def require_replaceable(folder: Path) -> None:
+    """Refuses a folder that is not ours, or to which something was added; a long computation asks before it begins.
+
+    Raises:
+        InputError: naming the folder and the reason.
+    """
     if not os.path.lexists(folder):
         return
     remedy = "give another folder, or move this one away"
