@@ -237,6 +237,7 @@ def test_a_way_that_was_not_computed_has_no_empty_sections():
         curves=(),
         run_ups=(),
         band=None,
+        verdict=replace(base.ways[0].verdict, criteria=(), binding=None),
         wiring=replace(base.ways[0].wiring, devices=(), stages=(), closed=()),
     )
     blocks = document(replace(base, ways=(bare, *base.ways[1:])), {}, Images(), DAY)["blocks"]
