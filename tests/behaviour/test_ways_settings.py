@@ -22,6 +22,7 @@ from slipwise.quantity.errors import InputError
 from slipwise.results.start import Outcome, RunUp
 from slipwise.solve.plan import Drive
 from slipwise.solve.run_up import run_up
+from slipwise.solve.transient import transient
 from tests.behaviour.ways_drives import constant, large, pump, small, task, wound
 
 
@@ -219,3 +220,25 @@ def test_a_run_up_limit_asks_for_a_stronger_tap():
     """The fan on its weakest usual tap takes over 8 s; a limit of 7 s leads to words that say so."""
     words = Autotransformer.designed_for(task(large(), run_up_time=7.0), {}).words
     assert "run-up limit" in words
+
+
+@pytest.mark.parametrize("pause", [0.03, 0.05, 0.08])
+def test_the_designed_wiring_meets_the_residual_voltage_at_the_smaller_angle(pause: float):
+    """The current peak after the changeover is less with the delta voltage behind the star voltage (common practice)."""
+    drive = pump()
+    way = StarDelta.designed_for(task(drive), {"pause": pause}).way
+    assert way.changeover_wiring == "lagging"
+    designed, other = (transient(w.stages(drive), drive).stage_peaks[-1].line_current for w in (way, way.twin()))
+    assert designed < 0.8 * other
+
+
+def test_resistors_of_a_closed_transition_soften_the_changeover():
+    """Compared with an open transition of the same pause, the last current peak is lower."""
+    drive = pump()
+    peaks = {
+        kind: transient(
+            StarDelta.designed_for(task(drive), {"transition": kind, "pause": 0.08}).way.stages(drive), drive
+        )
+        for kind in ("open", "closed")
+    }
+    assert peaks["closed"].stage_peaks[-1].line_current < 0.7 * peaks["open"].stage_peaks[-1].line_current
