@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 from cyclopts import Parameter
 
@@ -19,6 +19,12 @@ Transients = Annotated[
     ),
 ]
 Strict = Annotated[bool, Parameter(help="Exit code 3 when no way passes.")]
+Out = Annotated[
+    Path | None, Parameter(help="Folder to be made, whole or not at all; without it, one named after the file.")
+]
+Formats = Annotated[
+    tuple[Literal["svg", "pdf", "png"], ...], Parameter(help="Of the figures; svg without it. May be repeated.")
+]
 Repeated = tuple[str, ...]
 
 

@@ -13,22 +13,29 @@ from slipwise.doors.cli.app import Exit
 if TYPE_CHECKING:
     from slipwise.results.study import StudyResult
 
-Progress = Callable[[str, float], None]
+Progress = Callable[[str, float | None], None]
 
 
 @contextmanager
-def working() -> Iterator[Progress]:
+def working(doing: str) -> Iterator[Progress]:
     """Shows what is being done on the standard error stream: a bar on a terminal, a line for each step when piped."""
     if not sys.stderr.isatty():
-        yield lambda words, _share: print(f"computing: {words}", file=sys.stderr, flush=True)
+        yield lambda words, _share: print(f"{doing}: {words}", file=sys.stderr, flush=True)
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn
 
-    columns = (SpinnerColumn(), TextColumn("{task.description}"), BarColumn(bar_width=24))
+    columns = (SpinnerColumn(), BarColumn(bar_width=24), TextColumn("{task.description}"))
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task("reading the study", total=1.0)
-        yield lambda words, share: bar.update(task, description=f"computing: {words}", completed=share)
+        task = bar.add_task(doing, total=None)
+        yield lambda words, share: bar.update(
+            task, description=f"{doing}: {words}", completed=share, total=None if share is None else 1.0
+        )
+
+
+def folder_for(file: Path, out: Path | None, kind: str) -> Path:
+    """The folder asked for, or one in the working folder named after the file."""
+    return Path(f"{file.resolve().stem}-{kind}") if out is None else out
 
 
 def computed(file: Path, *, transients: bool) -> StudyResult:
@@ -39,7 +46,7 @@ def computed(file: Path, *, transients: bool) -> StudyResult:
     from slipwise.study.run import run
 
     study = load(file)
-    with working() as progress:
+    with working("computing") as progress:
         return run(study, transients=transients, progress=progress)
 
 

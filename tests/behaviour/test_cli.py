@@ -1,0 +1,270 @@
+"""The command line as a user meets it: what it prints where, its exit codes, what it leaves behind."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from time import perf_counter
+
+import pytest
+
+from slipwise.doors.cli import app
+from slipwise.doors.cli.app import COMMANDS, Exit, main
+
+EXAMPLES = Path(__file__).parent.parent.parent / "examples"
+PUMP = EXAMPLES / "pump_p3.toml"
+
+# A motor by its circuit alone, on a stiff supply: quick to compute.
+SMALL = """
+title = "Bench machine"
+[motor]
+rated_power = "2.2 kW"
+rated_voltage = "400 V"
+rated_frequency = "50 Hz"
+poles = 4
+connection = "delta"
+rated_speed = "1430 r/min"
+rated_current = "4.8 A"
+inertia = "0.006 kg m2"
+stall_time_hot = "20 s"
+[motor.circuit]
+values = "star equivalent"
+R1 = "2.6 ohm"
+X1 = "3.4 ohm"
+Xm = "75 ohm"
+R2 = "2.3 ohm"
+X2 = "3.4 ohm"
+[load]
+torque_law = "quadratic"
+torque = "9 N m"
+speed = "1430 r/min"
+inertia = "0.01 kg m2"
+[[supply.path]]
+kind = "network"
+busbar = "bench"
+voltage = "400 V"
+fault_level = "5 MVA"
+x_to_r = 2
+[starting]
+ways = ["direct"]
+"""
+
+
+@pytest.fixture
+def small(tmp_path, monkeypatch):
+    """A quick study file in an empty folder that is the working folder."""
+    monkeypatch.chdir(tmp_path)
+    file = tmp_path / "small.toml"
+    file.write_text(SMALL, encoding="utf-8")
+    return file
+
+
+def only(folder: Path, *names: str) -> bool:
+    """Whether the folder holds exactly these names."""
+    return sorted(path.name for path in folder.iterdir()) == sorted(names)
+
+
+def process(*words: str, **environment: str) -> subprocess.CompletedProcess[str]:
+    """One fresh process, as from a shell."""
+    command = [sys.executable, "-m", "slipwise", *words]
+    env = os.environ | environment
+    return subprocess.run(command, env=env, capture_output=True, text=True, check=False, stdin=subprocess.DEVNULL)
+
+
+def test_help_is_quick_and_loads_nothing_heavy():
+    """`slipwise --help` lists every command without importing a solver, a plotter or a validator."""
+    program = (
+        "import sys; from slipwise.doors.cli.app import main; code = main(['--help']);"
+        "heavy = {'numpy', 'scipy', 'numba', 'matplotlib', 'pydantic', 'typst', 'schemdraw'} & set(sys.modules);"
+        "print('HEAVY', sorted(heavy)); sys.exit(code)"
+    )
+    times = []
+    for _ in range(5):
+        begin = perf_counter()
+        done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+        times.append(perf_counter() - begin)
+    assert all(name in done.stdout for name, _ in COMMANDS)
+    assert done.stdout.endswith("HEAVY []\n")
+    assert min(times) < 0.5  # 0.2 s on a quiet machine (see docs/evidence/bench.md); tests run two at a time
+
+
+@pytest.mark.parametrize("command", [name for name, _ in COMMANDS])
+def test_every_command_explains_itself(command, capsys):
+    """COMMAND --help prints its usage and ends with code 0."""
+    assert main([command, "--help"]) == Exit.COMPUTED
+    assert f"slipwise {command}" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["stady"],
+        ["study"],
+        ["start"],
+        ["start", "a.toml", "b.toml"],
+        ["start", "a.toml", "--strickt"],
+        ["schema", "both"],
+    ],
+    ids=" ".join,
+)
+def test_bad_words_are_bad_input(words, capsys):
+    """A wrong command, a missing file name, one word too many: code 2, a short message on the error stream, no traceback."""
+    assert main(words) == Exit.BAD_INPUT
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.startswith("slipwise: ")
+    assert "Traceback" not in said.err
+
+
+def test_start_prints_the_answer_and_writes_nothing(small, capsys):
+    """`start` answers on standard output, tells its progress on the error stream, and leaves no file."""
+    assert main(["start", "small.toml", "--no-transients"]) == Exit.COMPUTED
+    said = capsys.readouterr()
+    assert "Direct" in said.out
+    assert "passes" in said.out
+    assert "computing: Direct" in said.err
+    assert only(small.parent, "small.toml")
+
+
+def test_piped_output_is_plain():
+    """Through a pipe there are no colour codes and no cursor movements, on either stream."""
+    done = process("start", str(EXAMPLES / "bench_b7.toml"), "--no-transients", TERM="xterm-256color")
+    assert done.returncode == Exit.COMPUTED
+    assert "\x1b" not in done.stdout + done.stderr
+
+
+def test_every_fault_of_a_file_is_told_in_one_go(small, capsys):
+    """Bad input is code 2; each fault is one paragraph with file, line, field, value, reason and remedy."""
+    small.write_text(SMALL.replace('"2.6 ohm"', '"2,6 ohm"').replace('"9 N m"', '"9"'), encoding="utf-8")
+    assert main(["start", "small.toml"]) == Exit.BAD_INPUT
+    said = capsys.readouterr()
+    paragraphs = said.err.strip().split("\n\n")
+    assert said.out == ""
+    assert len(paragraphs) == 2
+    assert "small.toml:15: motor.circuit.R1" in said.err
+    assert 'write "2.6 ohm"' in said.err
+
+
+@pytest.mark.parametrize("command", ["study", "start", "curves", "point", "identify", "explain"])
+def test_a_broken_file_leaves_nothing_behind(command, small, capsys):
+    """Whatever the command, a file that cannot be used is code 2 and leaves no output."""
+    small.write_text("[motor\n", encoding="utf-8")
+    assert main([command, "small.toml"]) == Exit.BAD_INPUT
+    assert only(small.parent, "small.toml")
+    assert "small.toml:1" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", ["study", "start", "curves", "point", "identify", "explain", "export"])
+@pytest.mark.usefixtures("small")
+def test_a_missing_file_is_bad_input(command, capsys):
+    """A file that is not there is code 2, told in one paragraph."""
+    assert main([command, "nowhere.toml"]) == Exit.BAD_INPUT
+    said = capsys.readouterr().err
+    assert "nowhere.toml" in said
+    assert "\n\n" not in said.strip()
+
+
+def test_strict_turns_a_failing_verdict_into_a_code(small, capsys):
+    """A study in which no way passes is computed (0), and 3 with --strict; a passing one stays 0."""
+    assert main(["start", "small.toml", "--no-transients", "--strict"]) == Exit.COMPUTED
+    small.write_text(SMALL + '[limits]\nrun_up_time = "1 ms"\n', encoding="utf-8")
+    assert main(["start", "small.toml", "--no-transients"]) == Exit.COMPUTED
+    assert main(["start", "small.toml", "--no-transients", "--strict"]) == Exit.FAILING_VERDICT
+    assert "None of the ways" in capsys.readouterr().out
+
+
+@pytest.mark.usefixtures("small")
+def test_our_own_fault_is_short_and_says_how_to_report(monkeypatch, capsys):
+    """An error nobody foresaw is code 1 with a short message; the traceback only when asked for."""
+
+    def fails(*_: object, **__: object) -> None:
+        raise ZeroDivisionError("float division by zero")
+
+    monkeypatch.delenv(app.TRACE, raising=False)
+    monkeypatch.setattr("slipwise.study.run.run", fails)
+    assert main(["start", "small.toml"]) == Exit.OUR_FAULT
+    said = capsys.readouterr().err
+    assert "ZeroDivisionError" in said
+    assert app.TRACE in said
+    assert "Traceback" not in said
+    monkeypatch.setenv(app.TRACE, "1")
+    with pytest.raises(ZeroDivisionError):
+        main(["start", "small.toml"])
+
+
+def test_interrupt_is_told_and_leaves_nothing(small, monkeypatch, capsys):
+    """Ctrl-C ends with code 130 and one line."""
+
+    def interrupted(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("slipwise.study.run.run", interrupted)
+    assert main(["study", "small.toml", "--out", "results"]) == Exit.INTERRUPTED
+    assert only(small.parent, "small.toml")
+    assert "Traceback" not in capsys.readouterr().err
+
+
+def test_a_reader_that_stops_reading_is_no_fault():
+    """`slipwise schema | head -1` ends quietly."""
+    line = f'"{sys.executable}" -m slipwise schema | head -1; exit "${{PIPESTATUS[0]}}"'
+    done = subprocess.run(["bash", "-c", line], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (Exit.COMPUTED, "{\n", "")
+
+
+@pytest.mark.parametrize("which", ["study", "results"])
+def test_schema_is_a_json_schema(which, capsys):
+    """Both schemas are valid JSON Schemas of the 2020-12 draft."""
+    import jsonschema
+
+    assert main(["schema", which]) == Exit.COMPUTED
+    jsonschema.Draft202012Validator.check_schema(json.loads(capsys.readouterr().out))
+
+
+@pytest.mark.usefixtures("small")
+def test_explain_lists_names_and_finds_the_nearest(capsys):
+    """Without a name all names are listed; one of them is explained with its source; a wrong one is bad input with a hint."""
+    assert main(["explain", "small.toml"]) == Exit.COMPUTED
+    assert "motor.torque" in capsys.readouterr().out
+    assert main(["explain", "small.toml", "motor.torque"]) == Exit.COMPUTED
+    assert "P_n / omega_n" in capsys.readouterr().out
+    assert main(["explain", "small.toml", "motor.torqe"]) == Exit.BAD_INPUT
+    assert "did you mean motor.torque" in capsys.readouterr().err
+
+
+@pytest.mark.usefixtures("small")
+def test_point_takes_speed_slip_and_torque(capsys):
+    """Asked-for points stand beside the load's own, negative torques too; a bare number is bad input."""
+    words = ["--speed", "1450 r/min", "--slip", "3 %", "--torque", "12 N m", "--torque", "-5 N m"]
+    assert main(["point", "small.toml", *words]) == Exit.COMPUTED
+    shown = capsys.readouterr().out
+    assert "1450 r/min" in shown
+    assert "1455 r/min" in shown  # 3 % slip of 1500
+    assert "12 N m" in shown
+    assert "-5 N m" in shown
+    assert main(["point", "small.toml", "--speed", "1450"]) == Exit.BAD_INPUT
+    assert "the unit is missing" in capsys.readouterr().err
+    assert main(["point", "small.toml", "--torque", "500 N m"]) == Exit.BAD_INPUT
+    assert "holds at most" in capsys.readouterr().err
+
+
+def test_identified_circuit_can_be_pasted(small, capsys):
+    """What `identify` prints, put into a study file, reads back as the same circuit."""
+    from slipwise.study.reader import load
+
+    assert main(["identify", "small.toml"]) == Exit.COMPUTED
+    printed = capsys.readouterr().out
+    block = printed[printed.index("[motor.circuit]") :]
+    begin, end = SMALL.index("[motor.circuit]"), SMALL.index("[load]")
+    before = load(small).motor.circuit
+    small.write_text(SMALL[:begin] + block + SMALL[end:], encoding="utf-8")
+    after = load(small).motor.circuit
+    assert before is not None
+    assert after is not None
+    for name in ("R1", "X1", "Xm"):
+        assert getattr(after, name) == pytest.approx(getattr(before, name), rel=1e-5)
+    for old, new in zip(before.rotor, after.rotor, strict=True):
+        assert new.R == pytest.approx(old.R, rel=1e-5)
+        assert new.X == pytest.approx(old.X, rel=1e-5)
