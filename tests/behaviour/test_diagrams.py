@@ -168,7 +168,7 @@ def test_every_device_is_named_and_the_bytes_are_the_same(wiring, stage):
     svg = diagram(wiring, stage)
     words = [text for text, *_ in texts(svg)]
     for device in wiring.devices:
-        assert device.label in words
+        assert set(device.label.split(" ", 1)) <= set(words)
     contactors = [d.label for d in wiring.devices if d.kind == "contactor"]
     if stage is not None:
         closed = wiring.closed[wiring.stages.index(stage)]
@@ -319,4 +319,4 @@ def test_labels_are_escaped():
         stages=("on",),
         closed=(("K<1> & co",),),
     )
-    assert "K<1> & co" in [text for text, *_ in texts(diagram(odd, "on"))]
+    assert {"K<1>", "& co"} <= {text for text, *_ in texts(diagram(odd, "on"))}

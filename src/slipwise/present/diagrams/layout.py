@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from slipwise.present.diagrams.circuit import Branch, Circuit, Far
-from slipwise.present.diagrams.pen import text_width
 from slipwise.present.diagrams.symbols import PITCH, Phases, symbol_for
 from slipwise.results.wiring import Device
 
@@ -86,8 +85,8 @@ class _Slack:
                 self.above[end] = self.above.get(end, 0.0) + length / 2
 
 
-def lay_out(circuit: Circuit, labels: Mapping[str, str]) -> Layout:
-    """Place everything. labels: the widest text beside each device."""
+def lay_out(circuit: Circuit, labels: Mapping[str, float]) -> Layout:
+    """Place everything. labels: room for the words beside each device, by its label."""
     xs = _phases(0.0)
     order = _order(circuit)
     slack = _Slack()
@@ -165,11 +164,11 @@ def _span(run: Run) -> tuple[float, float]:
     return run.leaves, max(end, run.returns + PORT + _height(run.branch.star) + GAP if run.branch.star else end)
 
 
-def _columns(circuit: Circuit, runs: list[Run], order: list[int], labels: Mapping[str, str], xs: Phases) -> None:
+def _columns(circuit: Circuit, runs: list[Run], order: list[int], labels: Mapping[str, float], xs: Phases) -> None:
     """Put each branch as near to the trunk as those inside it leave room."""
 
     def reach(devices: tuple[Device, ...], right: float) -> float:
-        return right + max((text_width(labels[device.label], LABEL) for device in devices), default=0.0) + ROOM
+        return right + max((labels[device.label] for device in devices), default=0.0) + ROOM
 
     trunk_right = reach(circuit.trunk, xs[2] + ROOM)
     taken: list[tuple[float, float, float]] = []  # top, bottom, right edge

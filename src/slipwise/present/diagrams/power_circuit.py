@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from slipwise.present.diagrams.circuit import Circuit, Far, alive, circuit_of, conducts, interlocks, stage_number
 from slipwise.present.diagrams.layout import LABEL, PORT, STEP, Layout, Run, Spot, lay_out
-from slipwise.present.diagrams.pen import DEAD, LINK, LIVE, PLAIN, Pen, Stroke
+from slipwise.present.diagrams.pen import DEAD, LINK, LIVE, PLAIN, Pen, Stroke, text_width
 from slipwise.present.diagrams.symbols import Phases, Place, star_joint, symbol_for
 from slipwise.results.wiring import Device, Wiring
 
+SMALL_LABEL, STATE = 9.5, 8.5
+LEADING = 11.5
 SWITCHING = frozenset({"contactor", "breaker", "isolator"})
 
 
@@ -42,6 +45,16 @@ def described(wiring: Wiring, stage: str | None) -> str:
     )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A line of words beside a device."""
+
+    text: str
+    size: float
+    bold: bool = False
+    quiet: bool = False
+
+
 class _Drawing:
     """One drawing in the making."""
 
@@ -49,7 +62,7 @@ class _Drawing:
         self.wiring, self.stage = wiring, stage
         self.circuit: Circuit = circuit_of(wiring)
         self.live = alive(wiring, self.circuit, stage)
-        labels = {device.label: max(self.words(device), key=len) for device in wiring.devices}
+        labels = {d.label: max(text_width(line.text, line.size) for line in self.words(d)) for d in wiring.devices}
         self.layout: Layout = lay_out(self.circuit, labels)
         self.pen = Pen()
         self.spots: dict[str, Spot] = {}
@@ -83,11 +96,16 @@ class _Drawing:
             return PLAIN
         return LIVE if point in self.live else DEAD
 
-    def words(self, device: Device) -> tuple[str, ...]:
-        """Label, and the state of a contactor in a stage."""
-        if device.kind != "contactor" or self.stage is None:
-            return (device.label,)
-        return (device.label, "closed" if conducts(self.wiring, device, self.stage) else "open")
+    def words(self, device: Device) -> tuple[Line, ...]:
+        """Beside a device: its designation, what it is for, and the state of a contactor in a stage."""
+        name, _, purpose = device.label.partition(" ")
+        closed = device.kind == "contactor" and self.stage is not None and conducts(self.wiring, device, self.stage)
+        lines = [Line(text=name, size=LABEL, bold=closed)]
+        if purpose:
+            lines.append(Line(text=purpose, size=SMALL_LABEL, bold=closed))
+        if device.kind == "contactor" and self.stage is not None:
+            lines.append(Line(text="closed" if closed else "open", size=STATE, bold=closed, quiet=not closed))
+        return tuple(lines)
 
     def supply(self) -> None:
         for x, name in zip(self.layout.xs, ("L1", "L2", "L3"), strict=True):
@@ -122,16 +140,16 @@ class _Drawing:
         self.label(spot, place.middle)
 
     def label(self, spot: Spot, middle: float) -> None:
-        x, words = spot.xs[2] + 20.0, self.words(spot.device)
-        if len(words) == 1:
-            raised = (
-                -4.0 if spot.device.kind == "contactor" else 4.0
-            )  # the dashed link of an interlock runs at the middle
-            self.pen.text((x, middle + raised), words[0], LABEL)
-            return
-        closed = words[1] == "closed"
-        self.pen.text((x, middle - 4), words[0], LABEL, bold=closed)
-        self.pen.text((x, middle + 12), words[1], 8.5, bold=closed, ink="#111111" if closed else "#555555")
+        """The lines one below the other; a state stands below the middle, where the dashed link of an interlock runs."""
+        x, lines = spot.xs[2] + 20.0, self.words(spot.device)
+        if spot.device.kind != "contactor":
+            y = middle + 4.0 - LEADING / 2 * (len(lines) - 1)
+        else:
+            y = middle - 5.0 - LEADING * (min(len(lines), 2 if " " in spot.device.label else 1) - 1)
+        for line in lines:
+            at = middle + 11.0 if line.size == STATE else y
+            self.pen.text((x, at), line.text, line.size, bold=line.bold, ink="#555555" if line.quiet else "#111111")
+            y += LEADING
 
     def terminals(self, device: Device) -> tuple[str, ...]:
         if device.kind != "motor":

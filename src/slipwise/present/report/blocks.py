@@ -26,8 +26,9 @@ def heading(text: str, level: int = 1) -> Block:
     return {"kind": "heading", "level": level, "text": text}
 
 
-def paragraph(text: str) -> Block:
-    return {"kind": "text", "text": text}
+def paragraph(text: str, *, leads_in: bool = False) -> Block:
+    """leads_in: stays on the page of what follows."""
+    return {"kind": "text", "text": text, "sticky": leads_in}
 
 
 def note(text: str) -> Block:

@@ -51,7 +51,8 @@ def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) ->
 
 def _answer(result: StudyResult) -> Iterator[Block]:
     recommendation = result.recommendation
-    order = ", ".join(_title(result, key) for key in recommendation.order)
+    compared = {way.key for way in result.ways}
+    order = ", ".join(_title(result, key) for key in recommendation.order if key in compared)
     runner = f"Runner-up: {_title(result, recommendation.runner_up)}." if recommendation.runner_up else ""
     yield verdict(
         tables.verdict_sentence(result),

@@ -17,7 +17,7 @@ def blocks(way: WayResult) -> Iterator[Block]:
     """Both tables of one way, or what there is of them."""
     if way.protection is not None:
         words = way.protection.words
-        yield paragraph(f"{words[:1].upper()}{words[1:].rstrip('.')}.")
+        yield paragraph(f"{words[:1].upper()}{words[1:].rstrip('.')}.", leads_in=True)
         yield table(relay_table(way.protection))
     if way.duty is not None:
         yield table(duty_table(way.duty))
