@@ -59,6 +59,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         switching_angles=angles,
         inputs=tuple(book.rows),
         plate=built.plate,
+        nameplate=built.nameplate,
         file=file,
     )
 

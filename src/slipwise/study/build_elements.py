@@ -205,5 +205,5 @@ def _cable_resistance(element: CableSection, conductor: str, path: str, book: Bo
             'add resistance = "0.193 ohm/km" or section = "95 mm2"',
         )
     value = RESISTIVITY[conductor] / element.section.value
-    why = "resistivity at 20 degC / section; within about 4 % of the largest values of IEC 60228 (from memory)"
-    return book.assumed(f"{path}.resistance", value, "ohm/m", (0.95 * value, 1.05 * value), why), 20.0
+    why = "resistivity at 20 degC / section; the range holds the largest resistances of IEC 60228 (from memory)"
+    return book.assumed(f"{path}.resistance", value, "ohm/m", (0.94 * value, 1.07 * value), why), 20.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import inf, sqrt
 
+from slipwise.identify.records import Plate
 from slipwise.model.machine.motor import MechanicalLoss, Motor
 from slipwise.results.study import PlateRow
 from slipwise.study.build_book import Book
@@ -19,10 +20,11 @@ _PRACTICE = "common practice, no source"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuiltMotor:
-    """The motor, and its plate against the model where a fit was made."""
+    """The motor, and its plate, also against the model, where a fit was made."""
 
     motor: Motor
     plate: tuple[PlateRow, ...] = ()
+    nameplate: Plate | None = None
 
 
 def build_motor(section: MotorSection, book: Book) -> BuiltMotor:
@@ -65,7 +67,8 @@ def _by_plate(section: MotorSection, book: Book) -> BuiltMotor:
     from slipwise.identify.plate import fit_plate
 
     book.close()
-    fit = fit_plate(plate_of(section))
+    nameplate = plate_of(section)
+    fit = fit_plate(nameplate)
     for row in fit.estimated:
         book.estimated(row)
     for note in fit.notes:
@@ -73,7 +76,7 @@ def _by_plate(section: MotorSection, book: Book) -> BuiltMotor:
     motor = (
         fit.motor if section.maximum_speed is None else replace(fit.motor, maximum_speed=section.maximum_speed.value)
     )
-    return BuiltMotor(motor=motor, plate=fit.rows)
+    return BuiltMotor(motor=motor, plate=fit.rows, nameplate=nameplate)
 
 
 def _inertia(section: MotorSection, book: Book) -> float:

@@ -5,7 +5,6 @@ Each validates itself for pydantic with our own messages, and describes itself f
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import pairwise
@@ -17,11 +16,10 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.show import show
-from slipwise.quantity.unit_table import KINDS
 from slipwise.quantity.units import Parsed, parse
 
 FAULT = "study_fault"
-_QUANTITY_PATTERN = r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?\s*\S.*$"
+_QUANTITY_PATTERN = r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?\s*[^\s0-9.].*$"
 
 
 class Section(BaseModel):
@@ -261,14 +259,3 @@ class Keys(Leaf):
         if self.known:
             items["enum"] = list(self.known)
         return {"type": "array", "items": items, "minItems": 1, "uniqueItems": True}
-
-
-def unit_choice(units: Mapping[str, object], doc: str) -> Word:
-    """The unit of a list of numbers, out of those that make sense there."""
-    words = tuple(units)
-    return Word(doc, f'"{words[0]}"', words=words)
-
-
-def kind_words(unit: str) -> str:
-    """A kind of quantity in words, for descriptions."""
-    return KINDS[unit].words
