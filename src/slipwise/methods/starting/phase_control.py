@@ -14,7 +14,8 @@ from slipwise.solve.plan import Drive, Law
 
 _PASSES = 6
 _LAW_POINTS = 60
-_TOLERANCE = 0.003  # of full voltage
+_TOLERANCE = 0.003  # of full voltage, for a law in time
+_CAP_TOLERANCE = 0.001  # of full voltage, for a law in speed: each corner costs the solvers steps
 _LONGEST = 300.0  # s, of a torque ramp followed ahead
 
 
@@ -31,12 +32,12 @@ def current_cap(drive: Drive, limit: float) -> Law:
         capped = replace(survey.RUNNING, voltage_cap=Law(x=tuple(speeds), y=tuple(factor)))
         current = survey.curves(capped, drive, speeds).motor_current
         factor = np.clip(factor * limit * rating.current / np.maximum(current, 1e-9), 0.02, 1.0)
-    return Law(x=tuple(speeds.tolist()), y=tuple(factor.tolist()))
+    return _law(list(zip(speeds.tolist(), factor.tolist(), strict=True)), _CAP_TOLERANCE)
 
 
 def _cap_grid(synchronous_speed: float) -> Array:
     """Speeds, closer where the current changes quickly: evenly in the square root of the slip."""
-    return synchronous_speed * (1 - np.linspace(1.0, 0.05, 41) ** 2)
+    return synchronous_speed * (1 - np.linspace(1.0, 0.05, 81) ** 2)
 
 
 def torque_law(drive: Drive, start: float, end: float, ramp_time: float, up_to: float) -> Law:
@@ -61,20 +62,20 @@ def torque_law(drive: Drive, start: float, end: float, ramp_time: float, up_to: 
     return _law([*points, (time + max(0.2, 0.05 * time), 1.0)])
 
 
-def _law(points: list[tuple[float, float]]) -> Law:
-    """Straight lines through as few of the points as keep the factor within _TOLERANCE."""
-    kept = _simplified(points)
+def _law(points: list[tuple[float, float]], tolerance: float = _TOLERANCE) -> Law:
+    """Straight lines through as few of the points as keep the factor within `tolerance`."""
+    kept = _simplified(points, tolerance)
     return Law(x=tuple(x for x, _ in kept), y=tuple(y for _, y in kept))
 
 
-def _simplified(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Ends kept, split at the point furthest from the straight line until none is further than _TOLERANCE."""
+def _simplified(points: list[tuple[float, float]], tolerance: float) -> list[tuple[float, float]]:
+    """Ends kept, split at the point furthest from the straight line until none is further than `tolerance`."""
     (x0, y0), (x1, y1) = points[0], points[-1]
     gaps = [abs(y - y0 - (y1 - y0) * (x - x0) / (x1 - x0)) for x, y in points[1:-1]]
-    if not gaps or max(gaps) <= _TOLERANCE:
+    if not gaps or max(gaps) <= tolerance:
         return [points[0], points[-1]] if len(points) > 1 else points
     middle = gaps.index(max(gaps)) + 1
-    return [*_simplified(points[: middle + 1])[:-1], *_simplified(points[middle:])]
+    return [*_simplified(points[: middle + 1], tolerance)[:-1], *_simplified(points[middle:], tolerance)]
 
 
 def _factor_for(drive: Drive, speed: float, torque: float, guess: float) -> float:
