@@ -44,7 +44,7 @@ def write_outputs(
         result: of one study.
         folder: to be made. One that exists is replaced only if slipwise made it and nothing was added to it since.
         formats: of the figures; empty for none. The report gets SVG figures in any case.
-        look: of the figures; the report always gets the print size, light.
+        look: of the figures; those of the report are light in any case.
         report: makes the PDF, usually `present.report.report`.
         progress: told in words what is being written.
 
@@ -148,21 +148,29 @@ def _fill(
             place.parent.mkdir(exist_ok=True)
             place.write_text(csv_text(table), encoding="utf-8", newline="\n")
     formats, look = drawn
-    if formats:
-        _figures(fresh / "figures", catalogue(result), formats, look, tell)
+    pictures = _figures(fresh / "figures", catalogue(result), formats, look, tell) if formats else {}
     if report is not None:
-        pictures = figure_bytes(result, Look(size="print"), tell)
+        if "svg" not in formats or look.mode != "light":  # both sizes have the same shape: the report scales either
+            pictures = figure_bytes(result, Look(size="print"), tell)
         tell("report")
         (fresh / "report.pdf").write_bytes(report(result, pictures))
 
 
-def _figures(folder: Path, entries: Sequence[Entry], formats: Sequence[Format], look: Look, tell: Progress) -> None:
+def _figures(
+    folder: Path, entries: Sequence[Entry], formats: Sequence[Format], look: Look, tell: Progress
+) -> dict[str, bytes]:
+    """Draws each figure once and writes it in every format; gives the SVG ones by key."""
     folder.mkdir(exist_ok=True)
+    vector = {}
     for key, title, function in entries:
         tell(f"figure: {title}")
         figure = function(look)
         for format in formats:
-            (folder / file_name(key, format)).write_bytes(render(figure, format, look.dots))
+            content = render(figure, format, look.dots)
+            (folder / file_name(key, format)).write_bytes(content)
+            if format == "svg":
+                vector[key] = content
+    return vector
 
 
 def _files(folder: Path) -> list[str]:
