@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from slipwise.methods.starting import STARTING
-from slipwise.methods.way import dials
+from slipwise.methods.way import Dial, StartingWay, dials
 from slipwise.model.machine.point import operating_point
 from slipwise.model.supply.path import LoadModel
 from slipwise.quantity.errors import InputError
@@ -463,3 +463,23 @@ def test_faults_of_all_sections_are_told_at_once():
         "load.torque",
         "supply.path[3].resistance",
     ]
+
+
+def _setting(dial: Dial) -> tuple[str, float | str]:
+    """A right value of a dial: as written in the file, and in SI."""
+    if dial.choices:
+        return f'"{dial.choices[-1]}"', dial.choices[-1]
+    low = dial.low if dial.low is not None else 0.0
+    high = dial.high if dial.high is not None else low + 2.0
+    value = round((low + high) / 2, 6)
+    return (f"{value!r}" if dial.unit == "" else f'"{value!r} {dial.unit}"'), value
+
+
+@pytest.mark.parametrize("way", STARTING, ids=lambda way: way.key)
+def test_every_setting_of_every_way_can_be_written(way: type[StartingWay]):
+    """Each dial of each way is a key of its table and arrives unchanged."""
+    settings = {name: _setting(dial) for name, dial in dials(way).items()}
+    table = "\n".join([f"[starting.{way.key}]", *(f"{name} = {text}" for name, (text, _) in settings.items())])
+    study = loads(BASE[: BASE.index("[starting]")] + f'[starting]\nways = ["{way.key}"]\n{table}\n')
+    (request,) = study.ways
+    assert request.given == {name: value for name, (_, value) in settings.items()}

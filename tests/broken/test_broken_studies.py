@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slipwise.doors.cli.app import main
 from slipwise.quantity.errors import InputError
 from slipwise.study.reader import LARGEST, load, loads
 from tests.reference import sampled
@@ -157,3 +158,20 @@ def test_any_value_in_any_key_never_crashes(line: str, value: str):
     """Every key answers every TOML value with a study or an InputError."""
     key = line.partition(" = ")[0]
     never_crashes(BASE.replace(line, f"{key} = {value}", 1))
+
+
+@pytest.mark.parametrize("case", BROKEN, ids=[case["name"] for case in BROKEN])
+def test_command_line_answers_with_code_2_and_leaves_nothing(
+    case: dict[str, Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+):
+    """`slipwise study` on a broken file: exit code 2, the paragraphs on the error stream, no output begun."""
+    file = tmp_path / "spoiled.toml"
+    file.write_text(spoiled(case["edits"]), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    assert main(["study", "spoiled.toml"]) == 2
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    paragraphs = printed.err.strip().split("\n\n")
+    assert len(paragraphs) == len(case["faults"])
+    assert all(paragraph.startswith("spoiled.toml:") for paragraph in paragraphs)
+    assert [path.name for path in tmp_path.iterdir()] == ["spoiled.toml"]
