@@ -9,6 +9,7 @@ from itertools import combinations, pairwise
 import pytest
 
 from slipwise.present.diagrams import described, diagram
+from slipwise.present.diagrams.banks import sectioned
 from slipwise.present.diagrams.circuit import Far, alive, circuit_of, interlocks
 from slipwise.present.diagrams.pen import LETTER_WIDTH, LINK
 from slipwise.quantity.errors import InputError
@@ -121,6 +122,19 @@ ROTOR = Wiring(
         ("K1 line", "K11 slip rings"),
     ),
 )
+BANK = Wiring(
+    devices=(
+        *LINE,
+        dev("overload", "F1", "K1 line"),
+        dev("motor", "M1", "F1"),
+        dev("resistor", "R1", "M1", "rotor"),
+        dev("contactor", "K11 step 1", "R1", "rotor"),
+        dev("contactor", "K12 step 2", "R1", "rotor"),
+    ),
+    stages=("step 1", "step 2", "short-circuited"),
+    closed=(("K1 line",), ("K1 line", "K11 step 1"), ("K1 line", "K11 step 1", "K12 step 2")),
+    motor_leads=6,
+)
 INVERTER = Wiring(
     devices=(*LINE, dev("inverter", "U1", "K1 line"), dev("motor", "M1", "U1")),
     stages=("ramp",),
@@ -141,6 +155,7 @@ CIRCUITS = {
     "thyristors": bridged("thyristors", "V1"),
     "part winding": PART_WINDING,
     "rotor": ROTOR,
+    "bank": BANK,
     "inverter": INVERTER,
     "unknown kind": UNKNOWN_KIND,
 }
@@ -247,6 +262,21 @@ def test_shorted_rotor_leaves_the_bank_dead():
     assert ("trunk", circuit.motor + 1) not in live
     assert circuit.wound_rotor
     assert all(branch.far is Far.STAR for branch in circuit.branches)
+
+
+def test_a_bank_named_once_is_opened_into_its_sections():
+    """The contactor that closes first shorts the section at the star point, the last one the slip rings."""
+    opened = sectioned(BANK)
+    circuit = circuit_of(opened)
+    below = [device.label for device in circuit.trunk[circuit.motor + 1 :]]
+    assert below == ["R1 section 2", "R1 section 1"]
+    joined = {branch.devices[0].label: circuit.trunk[branch.start].label for branch in circuit.branches}
+    assert joined == {"K12 step 2": "M1", "K11 step 1": "R1 section 2"}
+    assert circuit.wound_rotor
+    carrying = alive(opened, circuit, "step 2")
+    assert ("trunk", circuit.motor + 1) in carrying
+    assert ("trunk", circuit.motor + 2) not in carrying
+    assert sectioned(STAR_DELTA) is STAR_DELTA
 
 
 def test_a_bypass_comes_back_behind_what_it_bridges():

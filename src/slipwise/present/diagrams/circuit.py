@@ -99,15 +99,17 @@ def circuit_of(wiring: Wiring) -> Circuit:
     behind = [_chain(child, children) for child in children.get(trunk[motor].label, []) if child.branch != "main"]
     below = max(behind, key=len, default=[])
     trunk += below
-    tree = _Tree(trunk=trunk, motor=motor, children=children, leads=wiring.motor_leads)
+    wound = any(device.kind == "resistor" for device in below)
+    leads = 3 if wound else wiring.motor_leads  # what a wound rotor brings out beyond three are its slip rings
+    tree = _Tree(trunk=trunk, motor=motor, children=children, leads=leads)
     return Circuit(
         trunk=tuple(trunk),
         motor=motor,
         branches=tree.branches(),
         joined_below=bool(below),
         ends=_ends(wiring),
-        wound_rotor=bool(below) and wiring.motor_leads == 3,
-        two_windings=wiring.motor_leads > 3 and not below,
+        wound_rotor=wound,
+        two_windings=leads > 3 and not below,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from slipwise.present.diagrams.banks import sectioned
 from slipwise.present.diagrams.circuit import Circuit, Far, alive, circuit_of, conducts, interlocks, stage_number
 from slipwise.present.diagrams.layout import LABEL, PORT, STEP, Layout, Run, Spot, lay_out
 from slipwise.present.diagrams.pen import DEAD, LINK, LIVE, PLAIN, Pen, Stroke, text_width
@@ -28,7 +29,7 @@ def diagram(wiring: Wiring, stage: str | None = None) -> bytes:
     """
     if stage is not None:
         stage_number(wiring, stage)
-    return _Drawing(wiring, stage).svg()
+    return _Drawing(sectioned(wiring), stage).svg(described(wiring, stage))
 
 
 def described(wiring: Wiring, stage: str | None) -> str:
@@ -67,7 +68,7 @@ class _Drawing:
         self.pen = Pen()
         self.spots: dict[str, Spot] = {}
 
-    def svg(self) -> bytes:
+    def svg(self, description: str) -> bytes:
         self.supply()
         for node, spot in enumerate(self.layout.trunk):
             self.device(spot, ("trunk", node - 1), ("trunk", node))
@@ -82,7 +83,7 @@ class _Drawing:
         for one, other in interlocks(self.wiring, self.circuit):
             self.interlock(self.spots[one], self.spots[other])
         title = "Power circuit" if self.stage is None else f"Power circuit, stage {self.stage}"
-        return self.pen.svg(title, described(self.wiring, self.stage))
+        return self.pen.svg(title, description)
 
     def reaches(self, node: int, bottom: float) -> Phases:
         """How far each conductor goes down at a node: at the last to its last joint, unless a star point stands there."""
