@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from slipwise.identify.records import Plate
 from slipwise.limits.thresholds import Limits
 from slipwise.model.load.load import Load
 from slipwise.model.machine.motor import Motor
@@ -51,3 +52,4 @@ class Study:
     inputs: tuple[Sourced, ...]
     plate: tuple[PlateRow, ...]
     file: Path | None
+    nameplate: Plate | None = None  # what the motor was fitted to, when it was
