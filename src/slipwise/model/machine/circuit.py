@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 from math import inf
 from typing import Any
 
+from slipwise.model.machine.saturation import LeakageSaturation, MainSaturation
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RotorBranch:
@@ -24,6 +26,8 @@ class Circuit:
 
     frequency: at which the reactances hold. [Hz]
     Rfe: core-loss resistance across the magnetising reactance; infinite when core loss is not modelled there.
+    leakage_saturation, main_saturation: laws by which reactances fall at high current and high flux; None: constant. The
+        reactances here then hold at small current and at rated flux; `saturated.py` gives those that hold at a point.
     """
 
     frequency: float
@@ -32,6 +36,8 @@ class Circuit:
     Xm: float
     rotor: tuple[RotorBranch, ...]
     Rfe: float = inf
+    leakage_saturation: LeakageSaturation | None = None
+    main_saturation: MainSaturation | None = None
 
     def rotor_admittance(self, slip: Any, frequency: float, external: float = 0.0) -> Any:
         """Admittance of the rotor behind the air gap, zero at slip 0; shape of `slip`. [S]

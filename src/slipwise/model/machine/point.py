@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 
+from slipwise.model.machine.checks import require_finite, require_positive
 from slipwise.model.machine.circuit import Circuit
 from slipwise.quantity.errors import DomainError
 
@@ -57,18 +58,6 @@ def _square(value: Any) -> Any:
     return value.real * value.real + value.imag * value.imag
 
 
-def require_finite(name: str, value: Any) -> None:
-    """Raises DomainError naming `name` when a number, or any element of an array, is not finite."""
-    if not np.all(np.isfinite(value)):
-        raise DomainError.of(name, value, "is not a finite number", "give a finite number")
-
-
-def require_positive(name: str, value: float) -> None:
-    """Raises DomainError naming `name` unless the number is finite and above zero."""
-    if not (isfinite(value) and value > 0):
-        raise DomainError.of(name, value, "must be above zero", "give a positive number")
-
-
 def operating_point(
     circuit: Circuit,
     slip: Any,
@@ -78,7 +67,7 @@ def operating_point(
     *,
     external: float = 0.0,
 ) -> Point:
-    """Steady state of the circuit at its terminals.
+    """Steady state of the circuit at its terminals, with the reactances as they stand (`saturated_point` moves them).
 
     Args:
         circuit: per phase, star equivalent, at its own frequency. [ohm]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import sqrt
 from typing import Any
 
-from slipwise.model.machine.point import require_finite, require_positive
+from slipwise.model.machine.checks import require_finite, require_positive
 from slipwise.quantity.errors import DomainError
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from slipwise.data import table
+from slipwise.model.machine.checks import require_finite
 from slipwise.model.machine.motor import Motor
-from slipwise.model.machine.point import require_finite
 from slipwise.quantity.errors import DomainError
 
 

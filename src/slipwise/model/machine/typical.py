@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import log10
 
 from slipwise.data import Row, table
-from slipwise.model.machine.point import require_positive
+from slipwise.model.machine.checks import require_positive
 
 _PRACTICE = "common practice, no source"
 
