@@ -18,6 +18,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import slipwise
+from slipwise.model.machine.circuit import Circuit, RotorBranch
+from slipwise.model.machine.formulas import locked_rotor_current, locked_rotor_torque
 from slipwise.quantity.errors import DomainError, InputError
 from slipwise.quantity.formula import (
     ARITY,
@@ -323,6 +325,17 @@ def test_every_formula_in_the_package_has_the_dimension_it_states():
     """Volts plus amperes anywhere would be caught here."""
     for formula in (TORQUE, *all_formulas()):
         check_dimensions(formula)
+
+
+@pytest.mark.parametrize("core", [math.inf, 900.0])
+@pytest.mark.parametrize("cages", [1, 2])
+def test_formulas_written_for_a_circuit_have_their_dimensions(core, cages):
+    """Locked-rotor current and torque, with one cage and two, with and without core loss."""
+    branches = tuple(RotorBranch(R=0.3 + k, X=0.4) for k in range(cages))
+    circuit = Circuit(frequency=50.0, R1=0.6, X1=1.1, Xm=26.0, Rfe=core, rotor=branches)
+    for formula in (locked_rotor_current(circuit), locked_rotor_torque(circuit)):
+        check_dimensions(formula)
+        assert formula.evaluate(**dict.fromkeys(formula.names, 1.3)).real > 0
 
 
 def test_a_dimension_error_is_caught():

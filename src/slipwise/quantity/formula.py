@@ -16,7 +16,8 @@ from functools import cache
 from typing import Any
 
 from slipwise.quantity.errors import DomainError, Fault, InputError
-from slipwise.quantity.notation import LATEX, MATHML, TEXT, TYPST, Notation, Substitution, equation, typeset_name
+from slipwise.quantity.notation import LATEX, MATHML, TEXT, TYPST, Notation
+from slipwise.quantity.typesetting import Substitution, equation, typeset_name
 
 Number = float | complex
 
