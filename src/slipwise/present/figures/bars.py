@@ -46,6 +46,11 @@ class Group:
     limit_words: str = ""
 
 
+def drawn_ways(result: StudyResult) -> tuple[WayResult, ...]:
+    """The ways that were computed at all, the recommended one first."""
+    return tuple(way for way in tables.ranked(result) if way.run_ups)
+
+
 def dip(result: StudyResult, look: Look) -> Figure:
     """The greatest dip at every busbar in every way, against that busbar's own limit."""
     rows = dip_rows(result)
@@ -82,16 +87,16 @@ def heat(result: StudyResult, look: Look) -> Figure:
 def _start_heat(result: StudyResult) -> Group:
     """Stator and rotor heat of the nominal start."""
     bars = []
-    for way in tables.ranked(result):
+    for way in drawn_ways(result):
         run = way.run_ups[0]
         words = show(run.stator_heat + run.rotor_heat, "J")
         bars.append(Bar(pieces=(("stator", run.stator_heat), ("rotor", run.rotor_heat)), words=words))
-    case = result.ways[0].run_ups[0].case
-    return Group(title=f"heat, {case} case", unit="J", bars=tuple(bars))
+    case = drawn_ways(result)[0].run_ups[0].case
+    return Group(title=f"Heat, {case} case", unit="J", bars=tuple(bars))
 
 
 def _criterion_group(result: StudyResult, key: str, title: str) -> Group:
-    rows = [next((row for row in way.verdict.criteria if row.key == key), None) for way in tables.ranked(result)]
+    rows = [next((row for row in way.verdict.criteria if row.key == key), None) for way in drawn_ways(result)]
     bars = tuple(_bar(row) for row in rows)
     known = next((row for row in rows if row is not None and row.limit is not None), None)
     unit = next((row.unit for row in rows if row is not None), "pu")
@@ -109,14 +114,14 @@ def _bar(row: Criterion | None) -> Bar:
 
 def _draw(result: StudyResult, look: Look, heading: tuple[str, str], groups: Sequence[Group]) -> Figure:
     figure = canvas.sheet(look, *heading)
-    ways = tables.ranked(result)
+    ways = drawn_ways(result)
     labels = Labels(figure, look)
     names = max(labels.width(way.title, look.text) for way in ways)
     left = 0.03 + names + 0.015
     gap = 0.03
     width = (0.97 - left - gap * (len(groups) - 1)) / len(groups)
     for number, group in enumerate(groups):
-        axes = canvas.panel(figure, look, (left + number * (width + gap), 0.12, width, 0.66))
+        axes = canvas.panel(figure, look, (left + number * (width + gap), 0.12, width, 0.64))
         _panel(axes, look, group, labels)
         if number == 0:
             _way_names(axes, look, ways)
@@ -202,6 +207,6 @@ def group_words(result: StudyResult, groups: Sequence[Group]) -> str:
     """What the bars show, from the numbers."""
     parts = []
     for group in groups:
-        rows = [f"{way.title} {bar.words}" for way, bar in zip(tables.ranked(result), group.bars, strict=True)]
+        rows = [f"{way.title} {bar.words}" for way, bar in zip(drawn_ways(result), group.bars, strict=True)]
         parts.append(f"{group.title}{f', {group.limit_words}' if group.limit_words else ''}: {'; '.join(rows)}.")
     return " ".join(parts)

@@ -40,8 +40,7 @@ OF_A_WAY: tuple[tuple[str, str, Callable[[StudyResult, WayResult, Look], Figure]
 def catalogue(result: StudyResult) -> list[Entry]:
     """Every figure this study has data for: those of all ways first, then way by way, the recommended one first."""
     found: list[Entry] = []
-    judged = [way for way in result.ways if way.curves and way.run_ups]
-    if judged and len(judged) == len(result.ways):
+    if any(way.curves and way.run_ups for way in result.ways):
         found.append(Entry("comparison", "All ways compared", partial(comparison.comparison, result)))
         if bars.dip_rows(result):
             found.append(Entry("dip", "Voltage dip at each busbar", partial(bars.dip, result)))

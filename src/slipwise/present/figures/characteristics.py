@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,10 +10,11 @@ import numpy as np
 from slipwise.present.figures import canvas
 from slipwise.present.figures.labels import Labels
 from slipwise.present.figures.look import DASH_DOT, DASHED, DOTTED, SOLID, Dash, Look, dash_of
+from slipwise.present.figures.marks import JOINED, Mark, alike, drawable, marks_of, r_min
 from slipwise.present.figures.scale import Divisions, apart, divide, matching, span
 from slipwise.quantity.show import display_unit, in_display, show
 from slipwise.results.series import Array
-from slipwise.results.start import Curves, Outcome, RunUp
+from slipwise.results.start import Curves
 from slipwise.results.study import StudyResult, WayResult
 
 if TYPE_CHECKING:
@@ -24,24 +25,9 @@ WIDE = (0.075, 0.115, 0.85, 0.70)  # place of the single panel
 FEW = 3  # with more stages than this the currents get a figure of their own only
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
-    """A marked point of a characteristic: in rad/s and N m or A; symbol as the drawing library names it."""
-
-    speed: float
-    value: float
-    words: str
-    symbol: str
-    stage: int
-
-
-def r_min(speed: Array | float) -> Array:
-    """Speeds as plotted. [r/min]"""
-    return np.asarray(in_display(1.0, "rad/s", "r/min") * np.asarray(speed, dtype=float))
-
-
 def torque_speed(result: StudyResult, way: WayResult, look: Look) -> Figure:
     """Torque of every stage (solid) and line current (dashed) against speed, with the load and the points that matter."""
+    way = drawable(way)
     with canvas.drawing():
         title = f"{way.title}: torque and current against speed"
         note = f"{result.title}. Pale band: the path of this start." if way.run_ups else result.title
@@ -62,7 +48,7 @@ def torque_speed(result: StudyResult, way: WayResult, look: Look) -> Figure:
         marks = marks_of(way)
         for mark in marks:
             _point(axes, labels, look, mark)
-        for mark in marks:
+        for mark in _joined(axes, look, marks):
             labels.at_point(axes, float(r_min(mark.speed)), mark.value, mark.words, look.colour(mark.stage))
         labels.on_curve(axes, "load", "load", look.palette.ink, prefer=0.45)
         for number, curve in enumerate(way.curves):
@@ -76,6 +62,7 @@ def torque_speed(result: StudyResult, way: WayResult, look: Look) -> Figure:
 
 def current_speed(result: StudyResult, way: WayResult, look: Look) -> Figure:
     """Line, motor and winding current of every stage against speed, told apart by dash pattern."""
+    way = drawable(way)
     with canvas.drawing():
         title = f"{way.title}: line, motor and winding current"
         figure = canvas.sheet(look, title, result.title)
@@ -107,20 +94,26 @@ def _kinds(curve: Curves) -> list[tuple[str, Array, Dash]]:
     """The currents that differ from each other, each with its dash pattern; those that coincide share one curve."""
     found: list[tuple[str, Array, Dash]] = [("line", curve.line_current, DASHED)]
     for words, y, dash in (("motor", curve.motor_current, DASH_DOT), ("winding", curve.winding_current, DOTTED)):
-        same = next((n for n, (_, other, _) in enumerate(found) if _alike(y, other)), None)
+        same = next((n for n, (_, other, _) in enumerate(found) if alike(y, other)), None)
         if same is None:
             found.append((words, y, dash))
         else:
-            found[same] = (f"{found[same][0]} and {words}", *found[same][1:])
+            found[same] = (f"{found[same][0].replace(JOINED, ', ')}{JOINED}{words}", *found[same][1:])
     return found
 
 
-def _alike(first: Array, second: Array) -> bool:
-    return bool(
-        np.allclose(
-            first, second, rtol=0.01, atol=0.005 * float(np.nanmax(np.abs(first), initial=1e-9)), equal_nan=True
-        )
-    )
+def _joined(axes: Axes, look: Look, marks: list[Mark]) -> list[Mark]:
+    """Marks whose symbols fall on one another get one label between them."""
+    found: list[Mark] = []
+    for mark in marks:
+        at = axes.transData.transform((float(r_min(mark.speed)), mark.value))
+        spots = [axes.transData.transform((float(r_min(m.speed)), m.value)) for m in found]
+        near = next((n for n, spot in enumerate(spots) if np.hypot(*(spot - at)) < 14 * look.scale), None)
+        if near is None:
+            found.append(mark)
+        else:
+            found[near] = replace(found[near], words=f"{mark.words}\n{found[near].words}")
+    return found
 
 
 def _curve(axes: Axes, labels: Labels, look: Look, named: tuple[str, Array, Array], pen: tuple[str, Dash]) -> None:
@@ -177,72 +170,9 @@ def _lowest(way: WayResult) -> float:
     return float(r_min(min(0.0, *(float(c.speed[0]) for c in way.curves))))
 
 
-def marks_of(way: WayResult) -> list[Mark]:
-    """Where it runs or hangs, where stages change, where a stage alone would crawl, and the breakdown torque."""
-    run = way.run_ups[0] if way.run_ups else None
-    marks: list[Mark] = []
-    last = len(way.curves) - 1
-    if run is not None:
-        marks += _end_mark(way, run, last) + _change_marks(way, run)
-    peak = way.curves[last]
-    top = int(np.argmax(peak.torque))
-    speed, torque = float(peak.speed[top]), float(peak.torque[top])
-    if 0 < top < len(peak.speed) - 1:
-        marks.append(Mark(speed=speed, value=torque, words=f"breakdown {show(torque, 'N m')}", symbol="^", stage=last))
-    return marks
-
-
-def _end_mark(way: WayResult, run: RunUp, last: int) -> list[Mark]:
-    names = [c.stage for c in way.curves]
-    stage = names.index(run.stages[-1].name) if run.stages and run.stages[-1].name in names else last
-    torque = float(np.interp(run.final_speed, way.curves[stage].speed, way.curves[stage].torque))
-    speed = show(run.final_speed, "rad/s")
-    words = {Outcome.ARRIVED: f"runs at {speed}", Outcome.HANGS: f"hangs at {speed}"}.get(
-        run.outcome, str(run.outcome.value)
-    )
-    symbol = "o" if run.outcome is Outcome.ARRIVED else "s"
-    return [Mark(speed=run.final_speed, value=torque, words=words, symbol=symbol, stage=stage)]
-
-
-def _change_marks(way: WayResult, run: RunUp) -> list[Mark]:
-    """Ends of the stages before the last, and the balance of torques a stage left alone would settle at."""
-    marks = []
-    ends = {m.name: m.end_speed for m in run.stages[:-1]}
-    for number, curve in enumerate(way.curves[:-1]):
-        if curve.stage not in ends:
-            continue
-        speed = ends[curve.stage]
-        torque = float(np.interp(speed, curve.speed, curve.torque))
-        marks.append(
-            Mark(
-                speed=speed,
-                value=torque,
-                words=f"leaves {curve.stage} at {show(speed, 'rad/s')}",
-                symbol="D",
-                stage=number,
-            )
-        )
-        crawl = crossing(curve)
-        if crawl is not None and crawl < 0.97 * run.final_speed:
-            value = float(np.interp(crawl, curve.speed, curve.load))
-            words = f"{curve.stage} alone hangs at {show(crawl, 'rad/s')}"
-            marks.append(Mark(speed=crawl, value=value, words=words, symbol="s", stage=number))
-    return marks[:4]
-
-
-def crossing(curve: Curves) -> float | None:
-    """The first speed at which torque falls to the load's, read off the curve; None if it never does. [rad/s]"""
-    net = curve.torque - curve.load
-    falls = np.flatnonzero((net[:-1] > 0) & (net[1:] <= 0))
-    if not len(falls):
-        return None
-    n = int(falls[0])
-    share = float(net[n] / (net[n] - net[n + 1]))
-    return float(curve.speed[n] + share * (curve.speed[n + 1] - curve.speed[n]))
-
-
 def torque_words(result: StudyResult, way: WayResult) -> str:
     """What the torque figure shows, from the numbers."""
+    way = drawable(way)
     parts = [
         f"Torque against speed from standstill to the synchronous {show(result.synchronous_speed, 'rad/s')}; "
         f"rated torque {show(result.rated_torque, 'N m')}."
@@ -261,6 +191,7 @@ def torque_words(result: StudyResult, way: WayResult) -> str:
 
 def current_words(way: WayResult) -> str:
     """What the current figure shows, from the numbers."""
+    way = drawable(way)
     parts = ["Currents against speed."]
     for curve in way.curves:
         at_rest = ", ".join(f"{words} {show(float(y[0]), 'A')}" for words, y, _ in _kinds(curve))

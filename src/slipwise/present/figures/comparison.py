@@ -8,27 +8,35 @@ from typing import TYPE_CHECKING
 
 from slipwise.present import tables
 from slipwise.present.figures import canvas
-from slipwise.present.figures.characteristics import r_min
+from slipwise.present.figures.comparison_many import comparison_many
+from slipwise.present.figures.comparison_parts import (
+    FULL,
+    cell_words,
+    comparison_words,
+    key_words,
+    ordered_rows,
+    small,
+    tallest,
+)
 from slipwise.present.figures.labels import Labels
-from slipwise.present.figures.look import SOLID, Look, dash_of
-from slipwise.present.figures.scale import span
-from slipwise.quantity.show import show
+from slipwise.present.figures.look import Look
 from slipwise.results.criteria import Criterion, Status
 from slipwise.results.study import StudyResult, WayResult
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-MOST_ROWS = 9
+MOST_COLUMNS = 4  # with more ways each gets a row instead
 LEFT = 0.255  # where the columns of the ways begin
 TOP, SMALL_HIGH = 0.755, 0.135  # top and height of the small torque figures
 ROWS_TOP, BOTTOM = 0.585, 0.075
-FULL = 1.0  # margins beyond this are drawn at the full length of a bar
 SHORT = {Status.CONDITION: "with a condition"}
 
 
 def comparison(result: StudyResult, look: Look) -> Figure:
     """Columns are ways, the recommended one first; rows are criteria, the tightest over all ways first."""
+    if len(result.ways) > MOST_COLUMNS:
+        return comparison_many(result, look)
     title = "All ways compared"
     with canvas.drawing():
         ways = tables.ranked(result)
@@ -42,27 +50,11 @@ def comparison(result: StudyResult, look: Look) -> Figure:
         for number, way in enumerate(ways):
             place = (LEFT + number * width, width)
             _head(write, look, labels, (way, tables.place(result, way)), place)
-            _small(figure, look, way, place, _tallest(ways))
+            small(figure, look, way, (place[0] + 0.006, TOP - SMALL_HIGH, place[1] - 0.018, SMALL_HIGH), tallest(ways))
         _margins(figure, look, ways, rows, width)
-        write(LEFT + 0.006, 0.025, "framed: the limit that binds", colour=look.palette.quiet, va="bottom")
+        write(0.03, 0.025, key_words(ways), colour=look.palette.quiet, va="bottom")
         canvas.describe(figure, title, comparison_words(result))
         return figure
-
-
-def ordered_rows(ways: Sequence[WayResult]) -> list[tuple[str, str]]:
-    """Key and title of the judged criteria, the least margin over all ways first, as many as the page holds."""
-    least: dict[str, tuple[int, float]] = {}
-    titles: dict[str, str] = {}
-    for way in ways:
-        for row in way.verdict.criteria:
-            if row.margin is not None or row.status is Status.FAILS:
-                least[row.key] = min(tables.tightness(row), least.get(row.key, (9, 0.0)))
-                titles.setdefault(row.key, row.title)
-    return [(key, titles[key]) for key in sorted(least, key=lambda k: least[k])][:MOST_ROWS]
-
-
-def _tallest(ways: Sequence[WayResult]) -> float:
-    return span([curve.torque for way in ways for curve in way.curves])[1] * 1.06 or 1.0
 
 
 def _head(
@@ -92,21 +84,6 @@ def _fitted(labels: Labels, words: str, size: float, width: float) -> str:
     while len(words) > 3 and labels.width(f"{words}.", size) > width:
         words = words[:-1]
     return f"{words.rstrip()}."
-
-
-def _small(figure: Figure, look: Look, way: WayResult, place: tuple[float, float], tallest: float) -> None:
-    """Torque of each stage and the load on one scale for all ways, without ticks."""
-    x, width = place
-    axes = canvas.panel(figure, look, (x + 0.006, TOP - SMALL_HIGH, width - 0.018, SMALL_HIGH))
-    axes.set_xticks([])
-    axes.set_yticks([])
-    for n, curve in enumerate(way.curves):
-        (line,) = axes.plot(r_min(curve.speed), curve.torque, color=look.colour(n), linestyle=dash_of(n))
-        line.set_linewidth(look.line * 0.7)
-    first = way.curves[0]
-    axes.plot(r_min(first.speed), first.load, color=look.palette.ink, linestyle=SOLID, linewidth=look.line * 0.5)
-    axes.set_ylim(0, tallest)
-    axes.set_xlim(float(r_min(first.speed[0])), float(r_min(first.speed[-1])))
 
 
 def _margins(
@@ -147,7 +124,7 @@ def _cell(
         bar = Rectangle(corner, length, step * 0.4, facecolor=colour, edgecolor=look.palette.paper, linewidth=0)
         bar.set_hatch("//" if broken else "")
         figure.add_artist(bar)
-    words, ink = _cell_words(row, look, width)
+    words, ink = cell_words(row, look, width)
     weight = "bold" if binds else "normal"
     canvas.writer(figure, look)(x + width - 0.016, y, words, colour=ink, ha="right", weight=weight)
     if binds:
@@ -156,25 +133,3 @@ def _cell(
         )
         frame.set_linewidth(look.hair * 1.6)
         figure.add_artist(frame)
-
-
-def _cell_words(row: Criterion | None, look: Look, width: float) -> tuple[str, str]:
-    """Figures or words of a cell, and their colour."""
-    if row is not None and row.status is Status.FAILS:
-        return (tables.signed(row.margin) if row.margin is not None else "fails"), look.palette.bad
-    if row is None or row.margin is None:
-        return ("not judged" if width > 0.12 else "–"), look.palette.quiet
-    return tables.signed(row.margin), look.palette.ink
-
-
-def comparison_words(result: StudyResult) -> str:
-    """What the comparison shows, from the numbers."""
-    parts = [tables.verdict_sentence(result)]
-    for way in tables.ranked(result):
-        row = way.verdict.binding
-        bound = ""
-        if row is not None:
-            value, limit = show(row.value, row.unit), tables.limit_text(row)
-            bound = f", bound by {row.title}: {value}, {limit}, margin {tables.signed(row.margin)}"
-        parts.append(f"{way.title} {tables.STATUS_WORDS[way.verdict.status]}{bound}.")
-    return " ".join(parts)

@@ -35,7 +35,7 @@ class _Curve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Target:
-    """What a label belongs to: its own points, those of other curves, and where along the panel it would best stand."""
+    """What a label belongs to: its own points, those of other curves, and where along them it would best stand."""
 
     own: Array
     others: Array | None = None
@@ -80,7 +80,7 @@ class Labels:
         self._mark(_densified(np.array([[across, axes.bbox.y0], [across, axes.bbox.y1]])), 1)
 
     def on_curve(self, axes: Axes, name: str, words: str, colour: str, prefer: float | None = None) -> None:
-        """Labels a curve. prefer: where along the width of the panel (0 left, 1 right) the label would best stand."""
+        """Labels a curve. prefer: where along the curve (0 left end, 1 right end) the label would best stand."""
         found = self.curves.get((id(axes), name))
         if found is None:
             return
@@ -132,7 +132,7 @@ class Labels:
             text.set_text("")  # no room in the panel at all; the alternative text still tells
             return
         spots = spots + pad
-        x, y = spots[self._best(axes, spots, (width, height), target)]
+        x, y = spots[self._best(spots, (width, height), target)]
         text.set_position((x / self.size[0], y / self.size[1]))
         self._mark_box(x - pad, y - pad, width + 2 * pad, height + 2 * pad)
         self._leader((x, y, width, height), target.own, colour)
@@ -151,13 +151,14 @@ class Labels:
         rows, columns = np.nonzero(inside == 0)
         return np.column_stack([(columns + left) * CELL, (rows + low) * CELL]).astype(float)
 
-    def _best(self, axes: Axes, spots: Array, size: tuple[float, float], target: _Target) -> int:
+    def _best(self, spots: Array, size: tuple[float, float], target: _Target) -> int:
         own, others, prefer = target.own, target.others, target.prefer
         some = np.linspace(0, len(spots) - 1, min(len(spots), MANY)).astype(int)
         rough = _distance(spots[some], size, own[:: max(1, len(own) // 20)])
         shift = np.zeros(len(some))
         if prefer is not None:
-            wanted = axes.bbox.x0 + prefer * axes.bbox.width
+            left, right = float(own[:, 0].min()), float(own[:, 0].max())
+            wanted = left + prefer * (right - left)
             shift = 0.12 * np.abs(spots[some, 0] + size[0] / 2 - wanted)
         short = np.argsort(rough + shift, kind="stable")[:BEST]
         near = _distance(spots[some[short]], size, own)
@@ -165,8 +166,9 @@ class Labels:
         if others is not None:
             rival = _distance(spots[some[short]], size, others)
             cost = cost + 3.0 * np.maximum(0.0, near + 8 * self.unit - rival)
-        if near.min() > FAR * self.unit * 0.5:
-            cost = cost + 4.0 * self._crossings(spots[some[short]], size, own)
+        led = near > FAR * self.unit  # these would need a leader
+        if led.any():
+            cost[led] += 4.0 * self._crossings(spots[some[short[led]]], size, own)
         return int(some[short[int(np.argmin(cost))]])
 
     def _crossings(self, spots: Array, size: tuple[float, float], own: Array) -> Array:

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from slipwise.present.figures import canvas
-from slipwise.present.figures.characteristics import r_min
 from slipwise.present.figures.labels import Labels
 from slipwise.present.figures.look import DASHED, SOLID, Dash, Look, dash_of
+from slipwise.present.figures.marks import r_min
 from slipwise.present.figures.scale import divide, round_up, span, thinned
 from slipwise.present.tables import run_up_text
 from slipwise.quantity.show import display_unit, in_display, show
@@ -101,7 +101,7 @@ def _voltage(axes: Axes, labels: Labels, look: Look, run: RunUp) -> None:
         curve(axes, labels, look, (name, run.time, row), (look.colour(number), dash_of(number), 0.8))
     for number, (name, row) in enumerate(zip(run.busbars, run.busbar_voltage, strict=True)):
         words = f"{name}: least {show(float(np.nanmin(row)), 'pu')}"
-        labels.on_curve(axes, name, words, look.colour(number), prefer=0.4)
+        labels.on_curve(axes, name, words, look.colour(number), prefer=0.15 + 0.3 * (number % 3))
 
 
 def curve(

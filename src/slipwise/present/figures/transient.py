@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from slipwise.present.figures import canvas
-from slipwise.present.figures.characteristics import r_min
 from slipwise.present.figures.labels import Labels
 from slipwise.present.figures.look import DASHED, SOLID, Look
+from slipwise.present.figures.marks import r_min
 from slipwise.present.figures.run_up import curve, mark_stages
 from slipwise.present.figures.scale import Divisions, apart, divide, matching, span, thinned
 from slipwise.quantity.show import display_unit, in_display, show
@@ -105,10 +105,9 @@ def _draw(panels: Sequence[Axes], labels: Labels, look: Look, worst: Transient, 
     inside = (worst.time >= times[0] - 1e-3) & (worst.time <= times[1] + 1e-3)
     time = worst.time[inside]
     whole = times[1] - times[0] > 0.5
-    curve(
-        panels[0], labels, look, ("torque", time, worst.torque[inside]), (look.colour(0), SOLID, 0.45 if whole else 0.8)
-    )
+    width = 0.45 if whole else 0.8
     curve(panels[0], labels, look, ("load", time, worst.load[inside]), (look.palette.ink, SOLID, 0.6))
+    curve(panels[0], labels, look, ("torque", time, worst.torque[inside]), (look.colour(0), SOLID, width))
     for number, row in enumerate(worst.line_currents):
         x, y = thinned(time, row[inside])
         panels[1].plot(
@@ -217,7 +216,7 @@ def switching_angle(result: StudyResult, way: WayResult, look: Look) -> Figure:
             labels.curve(where, name, degrees[order], y[order])
         for where, name, y, (colour, _) in drawn:
             unit_of = "A" if where is right else "N m"
-            words = f"{name}: {show(float(y.min()), unit_of)} to {show(float(y.max()), unit_of)}"
+            words = f"{name}: {_spread(y, unit_of)}"
             labels.on_curve(where, name, words, colour, prefer=0.5)
         canvas.describe(figure, title, band_words(band))
         return figure
@@ -260,5 +259,11 @@ def band_words(band: TransientBand) -> str:
         ("least torque", band.torque_min, "N m"),
         ("peak line current", band.line_current, "A"),
     )
-    spans = [f"the {name} from {show(float(y.min()), unit)} to {show(float(y.max()), unit)}" for name, y, unit in rows]
+    spans = [f"the {name} {_spread(y, unit)}" for name, y, unit in rows]
     return f"Over {len(band.angles)} switching angles: {'; '.join(spans)}."
+
+
+def _spread(values: Array, unit: str) -> str:
+    """ "1260 N m to 1270 N m", or one number when both read the same."""
+    low, high = show(float(values.min()), unit), show(float(values.max()), unit)
+    return low if low == high else f"{low} to {high}"
