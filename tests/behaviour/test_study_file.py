@@ -77,7 +77,7 @@ def test_every_key_of_the_schema_is_described():
     """Completion in an editor explains each key."""
     schema = json_schema()
     tables = [schema, *schema["$defs"].values()]
-    properties = [(name, key) for table in tables for name, key in table["properties"].items() if name != "kind"]
+    properties = [(name, key) for table in tables for name, key in table["properties"].items()]
     targets = [
         (name, schema["$defs"].get(key.get("$ref", "").rsplit("/", 1)[-1], key), key) for name, key in properties
     ]
@@ -431,6 +431,40 @@ def test_plate_values_reach_the_motor():
     names = " ".join(row.name for row in study.plate)
     for word in ("current", "power factor", "efficiency", "speed", "locked-rotor torque", "breakdown"):
         assert word in names
+
+
+def test_circuit_values_are_set_beside_the_plate():
+    """A motor by its circuit shows what the circuit makes of each plate value, by the circuit's own arithmetic."""
+    study = changed()
+    rows_found = {row.name: row for row in study.plate}
+    motor = study.motor
+    assert motor.circuit is not None
+    slip = 1 - rows_found["rated speed"].model / motor.rating.synchronous_speed
+    point = operating_point(motor.circuit, slip, motor.rating.phase_voltage, 50.0, motor.rating.synchronous_speed)
+    assert point.converted_power == pytest.approx(11e3)
+    assert rows_found["rated current"].model == pytest.approx(abs(point.stator_current))
+    assert rows_found["efficiency"].model == pytest.approx(11e3 / point.input_power.real)
+
+
+def test_typed_curves_are_set_beside_the_catalogue():
+    """Ratios of the catalogue line stand beside those of the typed points."""
+    start, end = BASE.index("[motor.circuit]"), BASE.index("[load]")
+    catalogue = "locked_rotor_torque_ratio = 2.1\nbreakdown_torque_ratio = 2.4\npull_up_torque_ratio = 1.5\n"
+    study = loads(BASE[:start] + catalogue + CURVES.format(last=repr(1460 / 15)) + "\n" + BASE[end:])
+    assert [(row.plate, row.model) for row in study.plate] == [
+        (2.1, pytest.approx(2.0)), (2.4, pytest.approx(2.4)), (1.5, pytest.approx(1.6))
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("losses", "table"), [("stray_load_loss", ""), ("friction_and_windage", CURVES), ("stray_load_loss", CURVES)]
+)
+def test_losses_that_would_be_ignored_are_refused(losses: str, table: str):
+    """A value that cannot be used is refused, not dropped."""
+    start, end = BASE.index("[motor.circuit]"), BASE.index("[load]")
+    with pytest.raises(InputError) as caught:
+        loads(BASE[:start] + f'{losses} = "100 W"\n' + table.format(last=repr(1460 / 15)) + "\n" + BASE[end:])
+    assert [fault.field for fault in caught.value.faults] == [f"motor.{losses}"]
 
 
 def test_study_is_plain_data():

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from math import pi
 
-from slipwise.model.machine.motor import CurvePoint, Rating
+from slipwise.model.machine.motor import CurvePoint, Motor, Rating
 from slipwise.quantity.unit_table import lookup
+from slipwise.results.study import PlateRow
 from slipwise.study.build_book import Book
 from slipwise.study.schema_motor import CurvesSection, MotorSection
 
@@ -34,6 +35,25 @@ def curve_points(section: MotorSection, rating: Rating, book: Book) -> tuple[Cur
     if speed[-1] < 1 - 1e-9:
         points.append(_synchronous_point(rating, book))
     return tuple(points)
+
+
+def curve_rows(section: MotorSection, motor: Motor) -> tuple[PlateRow, ...]:
+    """Catalogue ratios beside what the typed points show; no tolerance, since both come from the maker."""
+    points = motor.curves or ()
+    torques = [point.torque / motor.rating.torque for point in points]
+    shown = {
+        "locked_rotor_current_ratio": ("locked-rotor current / rated", points[0].current / motor.rating.current),
+        "locked_rotor_torque_ratio": ("locked-rotor torque / rated", torques[0]),
+        "breakdown_torque_ratio": ("breakdown torque / rated", max(torques)),
+        "pull_up_torque_ratio": ("pull-up torque / rated", min(torques[: torques.index(max(torques)) + 1])),
+    }
+    return tuple(
+        PlateRow(
+            name=name, plate=given.value, model=model, unit="pu", tolerance_low=None, tolerance_high=None, source=""
+        )
+        for key, (name, model) in shown.items()
+        if (given := getattr(section, key)) is not None
+    )
 
 
 def _check_lengths(given: CurvesSection, book: Book) -> None:

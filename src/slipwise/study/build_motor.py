@@ -10,7 +10,7 @@ from slipwise.model.machine.motor import MechanicalLoss, Motor
 from slipwise.results.study import PlateRow
 from slipwise.study.build_book import Book
 from slipwise.study.build_circuit import circuit_of, conductors, temperatures, wound_ratio_of
-from slipwise.study.build_curves import curve_points
+from slipwise.study.build_curves import curve_points, curve_rows
 from slipwise.study.build_plate import check_plate, plate_of, rating_of, stall_limit, synchronous_speed, value, watts
 from slipwise.study.build_rated import Known, at_full_load
 from slipwise.study.schema_motor import CircuitSection, MotorSection
@@ -42,11 +42,38 @@ def build_motor(section: MotorSection, book: Book) -> BuiltMotor:
             "keep one of the two tables",
         )
     if section.circuit is not None:
-        return BuiltMotor(motor=_by_circuit(section, section.circuit, book))
+        return _against_plate(section, _by_circuit(section, section.circuit, book), book)
     _refuse_wound_by_plate(section, book)
     if section.curves is not None:
-        return BuiltMotor(motor=_by_curves(section, book))
+        _refuse_losses(section, "the curves hold at the shaft, after all losses", book)
+        _letters_not_used(section, "the curves say more than the letter", book)
+        motor = _by_curves(section, book)
+        return BuiltMotor(motor=motor, plate=curve_rows(section, motor))
     return _by_plate(section, book)
+
+
+def _against_plate(section: MotorSection, motor: Motor, book: Book) -> BuiltMotor:
+    """A motor by circuit values, with what the plate says of it set beside what the circuit shows."""
+    if book.faults:
+        return BuiltMotor(motor=motor)
+    from slipwise.identify.rows import plate_rows, shown_by
+
+    _letters_not_used(section, "the circuit values say more than the letter", book)
+    return BuiltMotor(motor=motor, plate=plate_rows(plate_of(section), motor, shown_by(motor)))
+
+
+def _letters_not_used(section: MotorSection, why: str, book: Book) -> None:
+    for name in ("design", "code_letter"):
+        if getattr(section, name) is not None:
+            book.assumed_word(f"motor.{name}", "not used", why)
+
+
+def _refuse_losses(section: MotorSection, reason: str, book: Book) -> None:
+    """Losses that the other data settle already: ignoring them silently would mislead."""
+    for name in ("friction_and_windage", "stray_load_loss"):
+        given = getattr(section, name)
+        if given is not None:
+            book.fault(f"motor.{name}", given, reason, "remove it, or give [motor.circuit]")
 
 
 def _refuse_wound_by_plate(section: MotorSection, book: Book) -> None:
@@ -66,6 +93,9 @@ def _by_plate(section: MotorSection, book: Book) -> BuiltMotor:
     """A double-cage fit; what was not given comes back as estimated rows."""
     from slipwise.identify.plate import fit_plate
 
+    if section.stray_load_loss is not None:
+        reason = "the fit shares out the losses that power, efficiency and friction leave over"
+        book.fault("motor.stray_load_loss", section.stray_load_loss, reason, "remove it, or give [motor.circuit]")
     book.close()
     nameplate = plate_of(section)
     fit = fit_plate(nameplate)

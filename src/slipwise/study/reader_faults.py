@@ -141,7 +141,7 @@ def _unknown(path: scanner.Path, data: Any) -> Fault:
     elif near:
         remedy = f"did you mean `{near[0]}`?"
     elif home := _home(name):
-        remedy = f"it belongs into [{home}]"
+        remedy = f"it belongs in [{home}]"
     else:
         remedy = f"known here: {', '.join(known)}" if known else "remove it"
     return Fault(field=scanner.dotted(path), value="", reason=f"{place} has no such key", remedy=remedy)

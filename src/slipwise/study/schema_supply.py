@@ -55,7 +55,7 @@ class ElementSection(Section):
 class NetworkSection(ElementSection):
     """The network at its connection point."""
 
-    kind: Literal["network"]
+    kind: Literal["network"] = Field(description="What this element of the path is.")
     voltage: Annotated[Parsed, Quantity("Nominal line voltage.", '"11 kV"', unit="V", above=0.0)]
     fault_level: Annotated[
         Parsed,
@@ -81,7 +81,7 @@ class NetworkSection(ElementSection):
 class TransformerSection(ElementSection):
     """A two-winding transformer."""
 
-    kind: Literal["transformer"]
+    kind: Literal["transformer"] = Field(description="What this element of the path is.")
     rating: Annotated[Parsed, Quantity("Rated power.", '"630 kVA"', unit="VA", above=0.0)]
     primary_voltage: Annotated[Parsed, Quantity("Rated voltage on the source's side.", '"11 kV"', unit="V", above=0.0)]
     secondary_voltage: Annotated[
@@ -109,7 +109,7 @@ class TransformerSection(ElementSection):
 class CableSection(ElementSection):
     """A cable or line."""
 
-    kind: Literal["cable"]
+    kind: Literal["cable"] = Field(description="What this element of the path is.")
     length: Annotated[Parsed, Quantity("Length of the run, one way.", '"85 m"', unit="m", above=0.0)]
     resistance: Annotated[
         Parsed | None, Quantity("Resistance of one core per length.", '"0.193 ohm/km"', unit="ohm/m", above=0.0)
