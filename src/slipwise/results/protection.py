@@ -10,8 +10,9 @@ class RelayCheck:
     """One trip class at one place against one start and one stall.
 
     place: "line" or "winding". setting: rms current it is set to, A. trip_class: name, as in IEC 60947-4-1.
-    cold, hot: greatest heat of the quickest relay of that class during the start, per unit of the heat at which it trips,
-    from cold and from running at the setting; 1 or more trips. lets_start: "hot", "cold", or "" when it trips, or nearly trips, either way.
+    cold, hot: greatest heat of the quickest relay of that class during the start, per unit of the heat at which it
+    trips, from cold and from running at the setting; 1 or more trips. lets_start: "hot", "cold", or "" when it trips,
+    or nearly trips, either way.
     stalled_cold, stalled_hot: seconds in which the slowest relay of that class trips at standstill and rated voltage.
     saves: whether that is within the motor's stall times; None when they are not known.
     """

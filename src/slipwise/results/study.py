@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from slipwise.quantity.provenance import Sourced
+from slipwise.results.boundary import Boundary
 from slipwise.results.criteria import Recommendation, Verdict
 from slipwise.results.protection import Protection, StarterDuty
+from slipwise.results.ranking import Ranking
 from slipwise.results.start import Curves, RunUp, TransientBand
 from slipwise.results.wiring import Wiring
 
@@ -109,3 +111,5 @@ class StudyResult:
     rated_torque: float  # N m
     rated_current: float  # A
     file: str = ""  # name of the study file
+    boundaries: tuple[Boundary, ...] = ()  # of the recommended way and the runner-up, when asked for
+    ranking: Ranking | None = None  # verdicts over motors that agree with the plate, when asked for

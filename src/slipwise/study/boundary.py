@@ -20,7 +20,6 @@ from slipwise.study.verdict import against, verdict
 
 FAR = 20.0  # a quantity is not moved further than this many times
 RESOLUTION = 1.005  # the edge is found to half a per cent
-_SWIFT = 1e-7  # tolerance of the run-ups
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,11 +48,12 @@ def directions(study: Study) -> tuple[Direction, ...]:
 
 
 def judged(study: Study, way: StartingWay) -> Verdict:
-    """The verdict of `way` on the run-ups alone."""
+    """The verdict of `way` on quick run-ups alone, overload relays left out."""
     cases = {name: case for name, case in cases_of(study).items() if name != STRONG}
     plans = {name: way.stages(case.drive) for name, case in cases.items()}
-    run_ups = {name: case.run_up(plans[name], relative=_SWIFT) for name, case in cases.items()}
-    return verdict(criteria(Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands={})))
+    run_ups = {name: case.run_up(plans[name], quick=True) for name, case in cases.items()}
+    evidence = Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands={})
+    return verdict(criteria(evidence, relays=False))
 
 
 def _edge(way: StartingWay, direction: Direction) -> Edge:

@@ -61,8 +61,8 @@ class Evidence:
         return found
 
 
-def criteria(evidence: Evidence) -> tuple[Criterion, ...]:
-    """Every row for one way."""
+def criteria(evidence: Evidence, *, relays: bool = True) -> tuple[Criterion, ...]:
+    """Every row for one way. relays: the overload relay among them."""
     study, slow, bands = evidence.study, evidence.slow, evidence.bands
     limits, rating = study.limits, study.motor.rating
     terminals = study.supply.nominal.busbars[-1]
@@ -75,7 +75,7 @@ def criteria(evidence: Evidence) -> tuple[Criterion, ...]:
         *heat(slow, {name: evidence.cases[name].motor for name in slow}, limits.heat),
         line_current(evidence.fast, limits.line_current),
     ]
-    relay = evidence.protection
+    relay = evidence.protection if relays else None
     if relay is not None:
         rows.append(protection_row(relay))
     if bands:

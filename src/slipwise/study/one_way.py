@@ -1,0 +1,130 @@
+"""One way of starting from request to judgement: designed, computed in its cases, judged, explained."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from slipwise.limits.judge import THIN
+from slipwise.limits.protection import starter_duty
+from slipwise.methods.starting import STARTING
+from slipwise.methods.way import Designed, StartingWay, Task
+from slipwise.quantity.errors import InputError
+from slipwise.results.criteria import Criterion
+from slipwise.results.start import TransientBand
+from slipwise.results.study import Explanation, WayResult
+from slipwise.results.wiring import Wiring
+from slipwise.solve.plan import Plan
+from slipwise.study.cases import NOMINAL, STRONG, WORST, Case
+from slipwise.study.comparison import compare_twins
+from slipwise.study.explain import explain_way
+from slipwise.study.judging import Evidence, criteria
+from slipwise.study.model import Study, WayRequest
+from slipwise.study.verdict import impossible, verdict
+
+IN_HAND = 1.01 + THIN  # a design aims beyond the limit by what counts as thin, and a little for its own grid
+NO_CIRCUIT = "no electrical transient: the motor is known by its steady curves only"
+NOT_ASKED = "no electrical transient was asked for"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """One way answered. way: with its settings; None when this motor cannot have it."""
+
+    result: WayResult
+    explanations: tuple[Explanation, ...]
+    way: StartingWay | None
+
+
+def way_of(key: str) -> type[StartingWay]:
+    """The way of starting of that name.
+
+    Raises:
+        InputError: there is none.
+    """
+    for way in STARTING:
+        if way.key == key:
+            return way
+    known = ", ".join(way.key for way in STARTING)
+    raise InputError.of("starting.ways", key, "no way of starting has this name", f"write one of {known}")
+
+
+def task_of(study: Study, cases: Mapping[str, Case]) -> Task:
+    """What a design is made for: the torque reserve with enough in hand not to be kept on paper only."""
+    asked = study.limits.torque_margin
+    reserve = replace(asked, value=None if asked.value is None else asked.value * IN_HAND)
+    return Task(
+        nominal=cases[NOMINAL].drive,
+        worst=cases[WORST].drive,
+        limits=replace(study.limits, torque_margin=reserve),
+        starts_per_hour=study.starts_per_hour,
+    )
+
+
+def answer(study: Study, cases: Mapping[str, Case], request: WayRequest, transients: bool) -> Answer:
+    """Designs what was not given, computes every case, and judges.
+
+    A way that this motor cannot have, or a setting that cannot stand, fails with its reason.
+    """
+    way = way_of(request.key)
+    try:
+        designed = way.designed_for(task_of(study, cases), request.given)
+        plans = {name: designed.way.stages(case.drive) for name, case in cases.items()}
+    except InputError as error:
+        return Answer(result=_cannot_be(way, error), explanations=(), way=None)
+    run_ups = {name: case.run_up(plans[name]) for name, case in cases.items()}
+    bands, note = _bands(study, cases, plans) if transients else ({}, NOT_ASKED)
+    evidence = Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands=bands)
+    rows = criteria(evidence)
+    return Answer(
+        result=_result(designed, evidence, rows, note),
+        explanations=explain_way(way.key, evidence, rows, designed.settings),
+        way=designed.way,
+    )
+
+
+def _result(designed: Designed[Any], evidence: Evidence, rows: tuple[Criterion, ...], note: str) -> WayResult:
+    way, nominal = designed.way, evidence.cases[NOMINAL]
+    band = evidence.bands.get(NOMINAL)
+    return WayResult(
+        key=way.key,
+        title=way.title,
+        settings=designed.settings,
+        designed=designed.words,
+        curves=tuple(nominal.curves(stage) for stage in evidence.plans[NOMINAL]),
+        run_ups=tuple(evidence.run_ups.values()),
+        band=band,
+        transient_note=note,
+        verdict=verdict(rows),
+        wiring=way.wiring(),
+        protection=evidence.protection,
+        duty=starter_duty(evidence.run_ups[STRONG], evidence.study.starts_per_hour),
+        comparisons=compare_twins(evidence.study, way, nominal, band),
+    )
+
+
+def _bands(study: Study, cases: Mapping[str, Case], plans: Mapping[str, Plan]) -> tuple[dict[str, TransientBand], str]:
+    """The transient in the nominal and the strong case, or none and why."""
+    if study.motor.circuit is None:
+        return {}, NO_CIRCUIT
+    try:
+        return {name: cases[name].band(plans[name], study.switching_angles) for name in (NOMINAL, STRONG)}, ""
+    except InputError as error:
+        return {}, f"no electrical transient: {'; '.join(fault.reason for fault in error.faults)}"
+
+
+def _cannot_be(way: type[StartingWay], error: InputError) -> WayResult:
+    reason = "; ".join(f"{fault.value}: {fault.reason}" if fault.value else fault.reason for fault in error.faults)
+    return WayResult(
+        key=way.key,
+        title=way.title,
+        settings=(),
+        designed="",
+        curves=(),
+        run_ups=(),
+        band=None,
+        transient_note="",
+        verdict=impossible(reason),
+        wiring=Wiring(devices=(), stages=(), closed=()),
+    )
