@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from math import inf, sqrt
 
 from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.temperature import resistance_factor
@@ -40,7 +40,7 @@ def circuit_of(section: MotorSection, given: CircuitSection, ratio: float | None
         X1=given.X1.value * star,
         Xm=given.Xm.value * star,
         rotor=tuple(rotor),
-        **({} if given.Rfe is None else {"Rfe": given.Rfe.value * star}),
+        Rfe=inf if given.Rfe is None else given.Rfe.value * star,
     )
 
 

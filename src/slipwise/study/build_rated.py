@@ -72,7 +72,8 @@ def _check_power(motor: Motor, book: Book) -> None:
 def _drag_at_synchronous(motor: Motor, drag: float) -> float:
     """Torque at synchronous speed that makes `drag` (W) at rated speed. [N m]"""
     rating = motor.rating
-    return drag / rating.speed * (rating.synchronous_speed / rating.speed) ** motor.mechanical_loss.exponent
+    ratio = rating.synchronous_speed / rating.speed
+    return float(drag / rating.speed * ratio**motor.mechanical_loss.exponent)
 
 
 def _at(motor: Motor, speed: float) -> Point:
