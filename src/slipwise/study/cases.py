@@ -14,7 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from slipwise.model.load.load import Load
-from slipwise.model.machine.circuit import Circuit, RotorBranch
+from slipwise.model.machine.circuit import RotorBranch
 from slipwise.model.machine.motor import Motor
 from slipwise.model.machine.temperature import at_temperature
 from slipwise.model.supply.path import SupplyPath
@@ -133,7 +133,16 @@ def with_current(motor: Motor, tolerance: float) -> Motor:
         return replace(motor, curves=points)
     c = motor.circuit
     rotor = tuple(RotorBranch(R=b.R / k, X=b.X / k) for b in c.rotor)
-    scaled = Circuit(frequency=c.frequency, R1=c.R1 / k, X1=c.X1 / k, Xm=c.Xm / k, Rfe=c.Rfe / k, rotor=rotor)
+    law = c.leakage_saturation  # the same flux per voltage, so it saturates at the larger current
+    scaled = replace(
+        c,
+        R1=c.R1 / k,
+        X1=c.X1 / k,
+        Xm=c.Xm / k,
+        Rfe=c.Rfe / k,
+        rotor=rotor,
+        leakage_saturation=None if law is None else replace(law, knee=law.knee * k),
+    )
     return replace(motor, circuit=scaled)
 
 

@@ -18,6 +18,7 @@ from slipwise.model.machine.formulas import (
     locked_rotor_current,
     locked_rotor_torque,
 )
+from slipwise.model.machine.saturated import is_saturable, saturated_point
 from slipwise.quantity.formula import Formula
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.quantity.show import show
@@ -48,11 +49,13 @@ def explain_motor(study: Study) -> tuple[Explanation, ...]:
     ]
     if circuit is None:
         return tuple(found)
-    values = {name: (f"motor.circuit.{name}", value) for name, value in circuit_values(circuit).items()}
+    at_rest = saturated_point(circuit, 1.0, rating.phase_voltage, rating.frequency, rating.synchronous_speed).circuit
+    where = "reactances as they hold at the standstill current" if is_saturable(circuit) else ""
+    values = {name: (f"motor.circuit.{name}", float(value)) for name, value in circuit_values(at_rest).items()}
     with_volts = {"U": volts, **values}
-    found.append(say.by(locked_rotor_current(circuit), "motor.locked_rotor_current", with_volts))
-    torque = locked_rotor_torque(circuit)
-    found.append(say.by(torque, "motor.locked_rotor_torque", {**with_volts, "omega_s": synchronous}))
+    found.append(say.by(locked_rotor_current(at_rest), "motor.locked_rotor_current", with_volts, where))
+    torque = locked_rotor_torque(at_rest)
+    found.append(say.by(torque, "motor.locked_rotor_torque", {**with_volts, "omega_s": synchronous}, where))
     return tuple(found)
 
 
