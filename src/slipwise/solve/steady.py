@@ -219,13 +219,9 @@ def _behind_dc_link(drive: Drive, power: Any) -> tuple[tuple[Any, ...], Any]:
 
     Power that the motor returns is lost in the dc link, not fed back.
     """
-    busbars = network.prestart(drive.supply).busbars
-    for _ in range(40):
-        admittance = np.maximum(power, 0.0) / abs(busbars[-1]) ** 2
-        before, busbars = busbars[-1], network.solve(drive.supply, admittance).busbars
-        if np.max(abs(busbars[-1] - before)) < 1e-10 * abs(drive.supply.voltage):
-            break
-    return busbars, busbars[-1] * np.maximum(power, 0.0) / abs(busbars[-1]) ** 2
+    taken = max(power, 0.0) if isinstance(power, float) else np.maximum(power, 0.0)
+    busbars = network.solve(drive.supply, power=taken).busbars
+    return busbars, taken / busbars[-1].conjugate()
 
 
 def _at(impedance: complex, frequency: Any) -> Any:
