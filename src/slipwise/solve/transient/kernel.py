@@ -45,8 +45,9 @@ OPEN = 3.0  # no stator current; frame turning with the rotor
     CONNECTED, INVERTER, A_RE, A_IM, R_LOOP, L_LOOP, R_PATH, L_PATH, U_RE, U_IM, R1, L1, INV_LM, G_ROTOR, G_CORE, POLES,
     L_SERIES, L_LINE, MECHANICAL, EXPONENT, STRAY, SYNC, ENDS, VALUE, TIMEOUT, OMEGA, LAW_V, N_V,
     LAW_CAP, N_CAP, LAW_F, N_F, EMF, R_GRID, X_GRID, WINDING_RE, WINDING_IM, SETTLE_TORQUE, L_GRID,
-) = range(39)  # fmt: skip
-BRANCHES = 39  # then R, L, external R of each rotor branch
+    LAWS, G_GAP,
+) = range(41)  # fmt: skip
+BRANCHES = 41  # then R, 1/L, external R of each rotor branch
 PER_BRANCH = 3
 
 # How a stage ends.
@@ -84,9 +85,9 @@ OBSERVED = 15
 # stage ended, energy lost at switchings, source angle while nothing is connected.
 (
     C_MODE, C_SIGN, C_AXIS_RE, C_AXIS_IM, C_ANGLE, C_TIME, C_BEGAN, C_MIDDLE, C_SHAFT, C_STAGE, C_BEGIN, C_FED, C_OPENING,
-    C_QUIET, C_REASON, C_BROKEN, C_SOURCE,
-) = range(17)  # fmt: skip
-CONTEXT = 17
+    C_QUIET, C_REASON, C_BROKEN, C_SOURCE, C_PART,
+) = range(18)  # fmt: skip
+CONTEXT = 18
 
 # One record per accepted step: head, then five coefficients per dense state.
 (
@@ -182,155 +183,190 @@ def load_torque(d: Any, speed: float, sign: float) -> float:
 
 @scalar
 def slope(t: float, y: Any, yo: int, dy: Any, do: int, ob: Any, ctx: Any, d: Any, o: int) -> None:
-    """Derivatives of the state y[yo:] at time t into dy[do:], currents and torque into ob; o: where the stage's row begins."""
+    """Derivatives of the state y[yo:] at time t into dy[do:], currents and torque into ob; o: where the stage's row begins.
+
+    Written in real numbers: complex division is slow when compiled, and this is where all the time goes.
+    """
     m = int(d[O_BRANCHES])
-    books = d[O_BOOKS] > 0.0
     mode = ctx[C_MODE]
     speed = y[yo + 2 + 2 * m]
-    electrical = d[o + POLES] * speed
-    factor, in_time, in_speed, omega, omega_slope = feed(t, speed, ctx, d, o)
+    pairs = d[o + POLES]
+    electrical = pairs * speed
+    factor, in_time, in_speed, omega, omega_slope = 1.0, 0.0, 0.0, d[o + OMEGA], 0.0
+    if d[o + LAWS] > 0.0:
+        factor, in_time, in_speed, omega, omega_slope = feed(t, speed, ctx, d, o)
     branches = o + BRANCHES
 
-    rotor_sum = 0.0j
+    sum_x = 0.0
+    sum_y = 0.0
     for k in range(m):
-        at = yo + 2 + 2 * k
-        rotor_sum += complex(y[at], y[at + 1]) / d[branches + PER_BRANCH * k + 1]
-    conductance = d[o + INV_LM] + d[o + G_ROTOR]
+        inverse = d[branches + PER_BRANCH * k + 1]
+        sum_x += y[yo + 2 + 2 * k] * inverse
+        sum_y += y[yo + 3 + 2 * k] * inverse
     loop_l = d[o + L_LOOP] + factor * d[o + L_PATH]
     loop_r = d[o + R_LOOP] + factor * d[o + R_PATH]
-    flux = complex(y[yo], y[yo + 1])
-    axis = complex(ctx[C_AXIS_RE], ctx[C_AXIS_IM])
-    source = complex(d[o + U_RE], d[o + U_IM]) * factor
-    turning = omega  # of the flux, for the core-loss current
+    inv_l = 1.0 / loop_l
+    free = d[o + G_GAP]  # of the air gap without the stator; both: with it
+    both = free + inv_l
+    flux_x = y[yo]
+    flux_y = y[yo + 1]
+    source_x = d[o + U_RE] * factor
+    source_y = d[o + U_IM] * factor
+    axis_x = ctx[C_AXIS_RE]
+    axis_y = ctx[C_AXIS_IM]
+    turning = omega  # speed of the flux, for the core-loss current
     frame = omega
+    below = 0.0
     if mode == RUN:
-        gap = (flux / loop_l + rotor_sum) / complex(conductance + 1.0 / loop_l, omega * d[o + G_CORE])
-        current = (flux - gap) / loop_l
-        dflux = source - loop_r * current - complex(0.0, omega) * flux  # of the flux at constant inductance
+        core = omega * d[o + G_CORE]
+        below = 1.0 / (both * both + core * core)
+        along = sum_x + flux_x * inv_l
+        aside = sum_y + flux_y * inv_l
+        gap_x = (along * both + aside * core) * below
+        gap_y = (aside * both - along * core) * below
+        i_x = (flux_x - gap_x) * inv_l
+        i_y = (flux_y - gap_y) * inv_l
+        flow_x = source_x - loop_r * i_x + omega * flux_y  # rate of the loop's flux at constant inductance
+        flow_y = source_y - loop_r * i_y - omega * flux_x
     elif mode == TWO:
         frame = 0.0
         core = omega * d[o + G_CORE]
-        seen = rotor_sum * axis.conjugate()
-        along = seen.real + flux.real / loop_l
-        both = conductance + 1.0 / loop_l
-        below = both * conductance + core * core
-        gap_x = (along * conductance + core * seen.imag) / below
-        gap_y = (both * seen.imag - core * along) / below
-        gap = complex(gap_x, gap_y) * axis
-        through = (flux.real - gap_x) / loop_l
-        current = through * axis
-        dt = t - ctx[C_TIME]
-        angle = ctx[C_ANGLE] + (omega - 0.5 * omega_slope * dt) * dt
-        source = source * complex(math.cos(angle), math.sin(angle))
-        dflux = complex((source * axis.conjugate()).real - loop_r * through, 0.0)
+        below = 1.0 / (both * free + core * core)
+        along = sum_x * axis_x + sum_y * axis_y + flux_x * inv_l
+        aside = sum_y * axis_x - sum_x * axis_y
+        on = (along * free + core * aside) * below
+        off = (both * aside - core * along) * below
+        gap_x = on * axis_x - off * axis_y
+        gap_y = on * axis_y + off * axis_x
+        through = (flux_x - on) * inv_l
+        i_x = through * axis_x
+        i_y = through * axis_y
+        since = t - ctx[C_TIME]
+        angle = ctx[C_ANGLE] + (omega - 0.5 * omega_slope * since) * since
+        cosine = math.cos(angle)
+        sine = math.sin(angle)
+        source_x, source_y = source_x * cosine - source_y * sine, source_x * sine + source_y * cosine
+        flow_x = source_x * axis_x + source_y * axis_y - loop_r * through
+        flow_y = 0.0
     else:
         frame = electrical
         turning = electrical
-        gap = rotor_sum / complex(conductance, electrical * d[o + G_CORE])
-        current = 0.0j
-        dflux = 0.0j
-        source = 0.0j
+        core = electrical * d[o + G_CORE]
+        below = 1.0 / (free * free + core * core)
+        gap_x = (sum_x * free + sum_y * core) * below
+        gap_y = (sum_y * free - sum_x * core) * below
+        i_x = 0.0
+        i_y = 0.0
+        source_x = 0.0
+        source_y = 0.0
+        flow_x = 0.0
+        flow_y = 0.0
 
-    through_rotor = rotor_sum - gap * d[o + G_ROTOR]
-    pairs = d[o + POLES]
-    torque = 1.5 * pairs * (gap * through_rotor.conjugate()).imag
-    size2 = current.real * current.real + current.imag * current.imag
-    turn = complex(0.0, frame - electrical)
-    drotor_sum = 0.0j
+    turn = frame - electrical
+    rates_x = 0.0
+    rates_y = 0.0
     for k in range(m):
-        at = yo + 2 + 2 * k
         row = branches + PER_BRANCH * k
-        linked = complex(y[at], y[at + 1])
-        there = (linked - gap) / d[row + 1]
-        rate = -(d[row] + d[row + 2]) * there - turn * linked
-        dy[do + 2 + 2 * k] = rate.real
-        dy[do + 3 + 2 * k] = rate.imag
-        drotor_sum += rate / d[row + 1]
-        if books:
-            power = 1.5 * (there.real * there.real + there.imag * there.imag)
-            ledger = do + 4 + 2 * m
-            dy[ledger + E_ROTOR + k] = power * d[row]
-            if k == 0:
-                dy[ledger + E_EXTERNAL] = power * d[row + 2]
-            else:
-                dy[ledger + E_EXTERNAL] += power * d[row + 2]
+        linked_x = y[yo + 2 + 2 * k]
+        linked_y = y[yo + 3 + 2 * k]
+        resistance = (d[row] + d[row + 2]) * d[row + 1]
+        rate_x = turn * linked_y - resistance * (linked_x - gap_x)
+        rate_y = -turn * linked_x - resistance * (linked_y - gap_y)
+        dy[do + 2 + 2 * k] = rate_x
+        dy[do + 3 + 2 * k] = rate_y
+        rates_x += rate_x * d[row + 1]
+        rates_y += rate_y * d[row + 1]
+    torque = 1.5 * pairs * (gap_y * (sum_x - gap_x * d[o + G_ROTOR]) - gap_x * (sum_y - gap_y * d[o + G_ROTOR]))
+    square = i_x * i_x + i_y * i_y
 
     sign = ctx[C_SIGN]
-    if sign == 0.0:
-        resisting = torque
-        mechanical = 0.0
-        stray = 0.0
-    else:
+    resisting = torque
+    mechanical = 0.0
+    stray = 0.0
+    if sign != 0.0:
         resisting = load_torque(d, speed, sign)
-        mechanical = 0.0
         if d[o + MECHANICAL] > 0.0:
             mechanical = sign * d[o + MECHANICAL] * (max(sign * speed, 0.0) / d[o + SYNC]) ** d[o + EXPONENT]
-        stray = d[o + STRAY] * size2 * speed
+        stray = d[o + STRAY] * square * speed
     acceleration = (torque - resisting - mechanical - stray) / d[O_INERTIA]
-    l_rate = d[o + L_PATH] * (in_time + in_speed * acceleration)
+    l_rate = 0.0
+    if in_time != 0.0 or in_speed != 0.0:
+        l_rate = d[o + L_PATH] * (in_time + in_speed * acceleration)
 
-    dy[do] = dflux.real
-    dy[do + 1] = dflux.imag
-    if l_rate != 0.0:
-        if mode == RUN:
-            dy[do] += l_rate * current.real
-            dy[do + 1] += l_rate * current.imag
-        else:
-            dy[do] += l_rate * (current * axis.conjugate()).real
+    dy[do] = flow_x
+    dy[do + 1] = flow_y
+    if l_rate != 0.0 and mode == RUN:
+        dy[do] += l_rate * i_x
+        dy[do + 1] += l_rate * i_y
+    elif l_rate != 0.0 and mode == TWO:
+        dy[do] += l_rate * (i_x * axis_x + i_y * axis_y)
     dy[do + 2 + 2 * m] = acceleration
     dy[do + 3 + 2 * m] = speed
 
     ob[B_TORQUE] = torque
-    ob[B_I_RE] = current.real
-    ob[B_I_IM] = current.imag
+    ob[B_I_RE] = i_x
+    ob[B_I_IM] = i_y
     ob[B_LOAD] = resisting
-    ob[B_LM_RE] = gap.real
-    ob[B_LM_IM] = gap.imag
+    ob[B_LM_RE] = gap_x
+    ob[B_LM_IM] = gap_y
     ob[B_FACTOR] = factor
     ob[B_OMEGA] = omega
     ob[B_SLOPE] = omega_slope
     ob[B_LOOP] = loop_l
     ob[B_ROTOR] = electrical
-    if not books:
+    if d[O_BOOKS] == 0.0:
         return
 
-    # Rate of the air-gap flux, from the rates of the others; the core-loss coefficient turns with the frame's speed.
+    # Rate of the air-gap flux, from the rates of the others; the core-loss coefficient changes with the flux's speed.
+    core_rate = omega_slope if mode != OPEN else pairs * acceleration
+    core_rate *= d[o + G_CORE]
+    rates_x += core_rate * gap_y
+    rates_y -= core_rate * gap_x
+    di_x = 0.0
+    di_y = 0.0
     if mode == RUN:
-        core_slope = complex(0.0, omega_slope * d[o + G_CORE])
-        admittance = complex(conductance + 1.0 / loop_l, omega * d[o + G_CORE])
-        dgap = (dflux / loop_l + drotor_sum - core_slope * gap) / admittance
-        di = (dflux - dgap) / loop_l
+        along = rates_x + flow_x * inv_l
+        aside = rates_y + flow_y * inv_l
+        dgap_x = (along * both + aside * core) * below
+        dgap_y = (aside * both - along * core) * below
+        di_x = (flow_x - dgap_x) * inv_l
+        di_y = (flow_y - dgap_y) * inv_l
     elif mode == TWO:
-        core = omega * d[o + G_CORE]
-        core_slope = complex(0.0, omega_slope * d[o + G_CORE])
-        seen = (drotor_sum - core_slope * gap) * axis.conjugate()
-        along = seen.real + dflux.real / loop_l
-        both = conductance + 1.0 / loop_l
-        below = both * conductance + core * core
-        gap_x = (along * conductance + core * seen.imag) / below
-        gap_y = (both * seen.imag - core * along) / below
-        dgap = complex(gap_x, gap_y) * axis
-        di = (dflux.real - gap_x) / loop_l * axis
+        along = rates_x * axis_x + rates_y * axis_y + flow_x * inv_l
+        aside = rates_y * axis_x - rates_x * axis_y
+        on = (along * free + core * aside) * below
+        off = (both * aside - core * along) * below
+        dgap_x = on * axis_x - off * axis_y
+        dgap_y = on * axis_y + off * axis_x
+        di_x = (flow_x - on) * inv_l * axis_x
+        di_y = (flow_x - on) * inv_l * axis_y
     else:
-        core_slope = complex(0.0, pairs * acceleration * d[o + G_CORE])
-        dgap = (drotor_sum - core_slope * gap) / complex(conductance, electrical * d[o + G_CORE])
-        di = 0.0j
-    ob[B_DLM_RE] = dgap.real
-    ob[B_DLM_IM] = dgap.imag
-    ob[B_DI_RE] = di.real
-    ob[B_DI_IM] = di.imag
+        dgap_x = (rates_x * free + rates_y * core) * below
+        dgap_y = (rates_y * free - rates_x * core) * below
+    ob[B_DLM_RE] = dgap_x
+    ob[B_DLM_IM] = dgap_y
+    ob[B_DI_RE] = di_x
+    ob[B_DI_IM] = di_y
 
-    core_current = complex(0.0, turning * d[o + G_CORE]) * gap
-    at_gap = dgap + complex(0.0, frame) * gap
     ledger = do + 4 + 2 * m
-    dy[ledger + E_SUPPLIED] = 1.5 * ((source * current.conjugate()).real + 0.5 * l_rate * size2)
-    dy[ledger + E_STATOR] = 1.5 * d[o + R1] * size2
-    dy[ledger + E_PATH] = 1.5 * factor * d[o + R_PATH] * size2
-    dy[ledger + E_SERIES] = 1.5 * (d[o + R_LOOP] - d[o + R1]) * size2
-    dy[ledger + E_CORE] = 1.5 * (core_current.conjugate() * at_gap).real
+    dy[ledger + E_SUPPLIED] = 1.5 * (source_x * i_x + source_y * i_y + 0.5 * l_rate * square)
+    dy[ledger + E_STATOR] = 1.5 * d[o + R1] * square
+    dy[ledger + E_PATH] = 1.5 * factor * d[o + R_PATH] * square
+    dy[ledger + E_SERIES] = 1.5 * (d[o + R_LOOP] - d[o + R1]) * square
+    at_gap_x = dgap_x - frame * gap_y
+    at_gap_y = dgap_y + frame * gap_x
+    dy[ledger + E_CORE] = 1.5 * turning * d[o + G_CORE] * (gap_x * at_gap_y - gap_y * at_gap_x)
     dy[ledger + E_MECHANICAL] = mechanical * speed
     dy[ledger + E_STRAY] = stray * speed
     dy[ledger + E_LOAD] = resisting * speed
+    dy[ledger + E_EXTERNAL] = 0.0
+    for k in range(m):
+        row = branches + PER_BRANCH * k
+        there_x = (y[yo + 2 + 2 * k] - gap_x) * d[row + 1]
+        there_y = (y[yo + 3 + 2 * k] - gap_y) * d[row + 1]
+        power = 1.5 * (there_x * there_x + there_y * there_y)
+        dy[ledger + E_ROTOR + k] = power * d[row]
+        dy[ledger + E_EXTERNAL] += power * d[row + 2]
 
 
 @scalar
@@ -364,9 +400,8 @@ def magnetic(y: Any, ob: Any, d: Any, o: int, m: int) -> float:
     gap = complex(ob[B_LM_RE], ob[B_LM_IM])
     twice = ob[B_LOOP] * (ob[B_I_RE] ** 2 + ob[B_I_IM] ** 2) + d[o + INV_LM] * (gap.real**2 + gap.imag**2)
     for k in range(m):
-        inductance = d[o + BRANCHES + PER_BRANCH * k + 1]
         apart = complex(y[2 + 2 * k], y[3 + 2 * k]) - gap
-        twice += (apart.real**2 + apart.imag**2) / inductance
+        twice += (apart.real**2 + apart.imag**2) * d[o + BRANCHES + PER_BRANCH * k + 1]
     return float(0.75 * twice)
 
 
@@ -574,6 +609,42 @@ def crossing(
 
 
 @scalar
+def calm(y: Any, new: Any, ctx: Any, d: Any, s: int) -> bool:
+    """Whether the step from y to new can have held no event, seen at a glance."""
+    if ctx[C_OPENING] > 0.0 or ctx[C_SIGN] == 0.0 or d[s + ENDS] == CURRENT:
+        return False
+    at = 2 + 2 * int(d[O_BRANCHES])
+    after = new[at] * ctx[C_SIGN]
+    if after <= 0.0 or after >= 2.0 * d[O_SYNC]:
+        return False
+    return bool(d[s + ENDS] != SPEED or (new[at] >= d[s + VALUE]) == (y[at] >= d[s + VALUE]))
+
+
+@scalar
+def first_event(
+    t: float, h: float, y: Any, new: Any, c: Any, dense: int, work: Any, waste: Any, seen: Any, ctx: Any, d: Any, o: int,
+    s: int,
+) -> int:  # fmt: skip
+    """The event that comes first in the step from y to new, or NONE; where it is goes into C_PART."""
+    event = NONE
+    ctx[C_PART] = 1.0
+    for kind in range(1, KINDS):
+        if not armed(kind, t, y, ctx, d, s):
+            continue
+        slope(t, y, 0, waste, 0, seen, ctx, d, o)
+        before = event_value(kind, t, y, seen, ctx, d, o, s)
+        slope(t + h, new, 0, waste, 0, seen, ctx, d, o)
+        after = event_value(kind, t + h, new, seen, ctx, d, o, s)
+        if (before > 0.0) == (after > 0.0):
+            continue
+        part = crossing(kind, before, t, h, c, dense, work, waste, seen, ctx, d, o, s)
+        if event == NONE or part < ctx[C_PART]:
+            event = kind
+            ctx[C_PART] = part
+    return event
+
+
+@scalar
 def note_peaks(
     t: float, h: float, c: Any, dense: int, work: Any, waste: Any, ob: Any, ctx: Any, d: Any, o: int, marks: Any,
     mo: int, inner: Any,
@@ -630,18 +701,19 @@ def extreme(q: int, when: float, spacing: float, inner: Any, marks: Any, mo: int
 
 
 @scalar
-def worth_a_look(torque: float, size: float, ob: Any, d: Any, o: int, marks: Any, mo: int) -> bool:
+def worth_a_look(torque: float, square: float, ob: Any, d: Any, o: int, marks: Any, mo: int) -> bool:
     """Whether a step may hold a new extreme, from torque and motor current at both ends.
 
     A swing near its extremes keeps steps to a small part of it, so that the ends cannot both be far below its peak.
     """
-    now = abs(complex(ob[B_I_RE], ob[B_I_IM]))
-    winding = abs(complex(d[o + WINDING_RE], d[o + WINDING_IM]))
-    if d[o + INVERTER] > 0.0 or max(now, size) * winding > 0.9 * marks[mo + M_WINDING]:
+    now = ob[B_I_RE] * ob[B_I_RE] + ob[B_I_IM] * ob[B_I_IM]
+    winding = d[o + WINDING_RE] * d[o + WINDING_RE] + d[o + WINDING_IM] * d[o + WINDING_IM]
+    known = marks[mo + M_WINDING] * marks[mo + M_WINDING]
+    if d[o + INVERTER] > 0.0 or max(now, square) * winding > 0.8 * known:
         return True
     high = max(torque, ob[B_TORQUE])
     low = min(torque, ob[B_TORQUE])
-    return bool(high > 0.7 * marks[mo + M_TMAX] or low < 0.7 * marks[mo + M_TMIN])
+    return bool(high > 0.9 * marks[mo + M_TMAX] or low < 0.9 * marks[mo + M_TMIN])
 
 
 @scalar
@@ -847,7 +919,6 @@ def march(d: Any) -> Any:
     waste = room(n)
     ob = room(OBSERVED)
     seen = room(OBSERVED)
-    before = room(KINDS)
     inner = room(21)
     ctx = room(CONTEXT)
     c = room(5 * dense)
@@ -907,10 +978,7 @@ def march(d: Any) -> Any:
             omega = ob[B_OMEGA]
             omega_slope = ob[B_SLOPE]
             torque = ob[B_TORQUE]
-            size = abs(complex(ob[B_I_RE], ob[B_I_IM]))
-            for kind in range(1, KINDS):
-                if armed(kind, t, y, ctx, d, s):
-                    before[kind] = event_value(kind, t, y, ob, ctx, d, o, s)
+            square = ob[B_I_RE] * ob[B_I_RE] + ob[B_I_IM] * ob[B_I_IM]
             h = min(h, LONGEST)
             if ctx[C_OPENING] > 0.0:
                 h = min(h, 0.25 / d[O_OMEGA])
@@ -927,30 +995,17 @@ def march(d: Any) -> Any:
             taken += 1
             following = h * min(5.0, 0.9 * max(error, 1e-5) ** -0.2)
 
-            have = False
             event = NONE
-            part = 1.0
-            for kind in range(1, KINDS):
-                if not armed(kind, t, y, ctx, d, s):
-                    continue
-                value = event_value(kind, t + h, new, ob, ctx, d, o, s)
-                if (value > 0.0) == (before[kind] > 0.0):
-                    continue
-                if not have:
-                    interpolant(h, y, new, k, n, dense, c, 0)
-                    have = True
-                found = crossing(kind, before[kind], t, h, c, dense, work, waste, seen, ctx, d, o, s)
-                if event == NONE or found < part:
-                    part = found
-                    event = kind
+            if not calm(y, new, ctx, d, s):
+                interpolant(h, y, new, k, n, dense, c, 0)
+                event = first_event(t, h, y, new, c, dense, work, waste, seen, ctx, d, o, s)
             if event != NONE:
-                last = last and part >= 1.0
-                h = h * part
+                last = False
+                h = h * ctx[C_PART]
                 step(t, h, y, new, work, k, n, controlled, ob, ctx, d, o)
-                have = False
 
-            look = worth_a_look(torque, size, ob, d, o, marks, stage * MARKS)
-            if not have and (look or d[O_RECORD] > 0.0):
+            look = worth_a_look(torque, square, ob, d, o, marks, stage * MARKS)
+            if look or d[O_RECORD] > 0.0:
                 interpolant(h, y, new, k, n, dense, c, 0)
             if look:
                 note_peaks(t, h, c, dense, work, waste, seen, ctx, d, o, marks, stage * MARKS, inner)

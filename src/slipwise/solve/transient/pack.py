@@ -133,6 +133,7 @@ def _row(stage: Stage, motor: Motor, circuit: Circuit, *, source: Source, laws: 
     row[k.U_RE], row[k.U_IM] = voltage.real, voltage.imag
     row[k.INV_LM], row[k.G_CORE] = own / circuit.Xm, 1 / circuit.Rfe
     row[k.G_ROTOR] = sum(own / x for x in _leakages(circuit))
+    row[k.G_GAP] = row[k.INV_LM] + row[k.G_ROTOR]
     row[k.POLES] = motor.rating.poles / 2
     rating = motor.rating
     row[k.MECHANICAL], row[k.EXPONENT] = motor.mechanical_loss.torque, motor.mechanical_loss.exponent
@@ -143,6 +144,7 @@ def _row(stage: Stage, motor: Motor, circuit: Circuit, *, source: Source, laws: 
     row[k.OMEGA] = 2 * pi * rating.frequency if inverter else source.omega
     for head, law in ((k.LAW_V, stage.voltage), (k.LAW_CAP, stage.voltage_cap), (k.LAW_F, stage.frequency)):
         row[head], row[head + 1] = laws.add(law)
+    row[k.LAWS] = row[k.N_V] + row[k.N_CAP] + row[k.N_F]
     row[k.EMF], row[k.R_GRID], row[k.X_GRID] = sqrt(2) * source.emf, source.impedance.real, source.impedance.imag
     winding = turn / sqrt(3) if rating.connection == "delta" else 1.0 + 0j
     row[k.WINDING_RE], row[k.WINDING_IM] = winding.real, winding.imag
@@ -169,8 +171,8 @@ def _rotor(stage: Stage, circuit: Circuit, branches: int) -> list[float]:
     own = 2 * pi * circuit.frequency
     numbers = []
     for branch, x in zip(circuit.rotor, _leakages(circuit), strict=True):
-        numbers += [branch.R, x / own, stage.rotor_external]
-    idle = [1e9, 1e9, 0.0]
+        numbers += [branch.R, own / x, stage.rotor_external]
+    idle = [0.0, 1e-12, 0.0]
     return numbers + idle * (branches - len(circuit.rotor))
 
 
