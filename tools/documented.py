@@ -19,7 +19,11 @@ from code import InteractiveInterpreter
 from collections.abc import Iterator
 from pathlib import Path
 
-BLOCK = re.compile(r"(?:<!-- file: (?P<file>\S+) -->\n)?```(?P<kind>\w+)\n(?P<body>.*?)```", re.DOTALL)
+ROOT = Path(__file__).parent.parent
+BLOCK = re.compile(
+    r"(?:<!-- file: (?P<file>\S+)(?: from (?P<source>\S+))? -->\n)?```(?P<kind>\w+)\n(?P<body>.*?)```", re.DOTALL
+)
+CUT = re.compile(r" \| (head|tail) -(\d+)$")
 WIDTH = "100"
 
 
@@ -47,6 +51,9 @@ def _inside(folder: Path) -> Iterator[None]:
 
 def _block(found: re.Match[str], session: InteractiveInterpreter) -> str:
     whole, body = found.group(0), found["body"]
+    if found["source"]:
+        whole = whole.replace(body, (ROOT / found["source"]).read_text(encoding="utf-8"))
+        body = (ROOT / found["source"]).read_text(encoding="utf-8")
     if found["file"]:
         Path(found["file"]).write_text(body, encoding="utf-8")
     if found["kind"] == "console":
@@ -57,7 +64,7 @@ def _block(found: re.Match[str], session: InteractiveInterpreter) -> str:
 
 
 def _console(body: str) -> str:
-    """Commands and what they print; `head -N` at the end of a command is understood, nothing else of a shell."""
+    """Commands and what they print; `| head -N` and `| tail -N` are understood, nothing else of a shell."""
     shown = []
     for line in body.splitlines():
         if line.startswith("$ "):
@@ -66,13 +73,15 @@ def _console(body: str) -> str:
 
 
 def _run(command: str) -> list[str]:
-    words, _, cut = command.partition(" | head -")
-    name, *rest = shlex.split(words)
+    cut = CUT.search(command)
+    name, *rest = shlex.split(CUT.sub("", command))
     if name != "slipwise":
         raise ValueError(f"only slipwise is run in documented examples, not {name}")
     done = subprocess.run([sys.executable, "-m", "slipwise", *rest], capture_output=True, text=True, check=False)
     lines = [line.rstrip() for line in (done.stdout or done.stderr).rstrip().splitlines()]
-    return lines[: int(cut)] if cut else lines
+    if cut is None:
+        return lines
+    return lines[: int(cut[2])] if cut[1] == "head" else lines[-int(cut[2]) :]
 
 
 def _python(body: str, session: InteractiveInterpreter) -> str:

@@ -1,0 +1,24 @@
+"""Builds the compiled kernels once and leaves them in the cache, so that tests and measurements start warm."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from time import perf_counter
+
+EXAMPLE = Path(__file__).parent.parent / "examples" / "bench_b7.toml"
+
+
+def main() -> None:
+    """One short study with transients compiles everything that a study uses."""
+    from slipwise import load, run
+
+    begin = perf_counter()
+    run(load(EXAMPLE))
+    took = perf_counter() - begin
+    if took > 3:
+        print(f"prepared the solver in {took:.0f} s", file=sys.stderr)
+
+
+if __name__ == "__main__":
+    main()
