@@ -267,3 +267,18 @@ def test_a_fit_keeps_finite_positive_circuit_values() -> None:
     assert circuit is not None
     values = [circuit.R1, circuit.X1, circuit.Xm, circuit.Rfe, *(v for b in circuit.rotor for v in (b.R, b.X))]
     assert all(0 < value < inf for value in values)
+
+
+@pytest.mark.parametrize(("power", "slip"), [(1e3, 0.05), (10e3, 0.025), (100e3, 0.01), (1e6, 0.005)])
+def test_typical_motors_are_plausible(power: float, slip: float) -> None:
+    """Rules of thumb (common practice, no source): slip by size, 5 to 8 times current, no-load current, locked power factor."""
+    motor = fit_plate(replace(THIN, power=power)).motor
+    shown, r = shown_by(motor), motor.rating
+    assert motor.circuit is not None
+    idle, locked = (
+        operating_point(motor.circuit, s, r.phase_voltage, r.frequency, r.synchronous_speed) for s in (1e-4, 1.0)
+    )
+    assert slip / 1.5 < shown.slip < 1.5 * slip
+    assert 5 <= shown.locked_rotor_current_ratio <= 8
+    assert 0.25 < abs(idle.stator_current) / shown.current < 0.65
+    assert 0.15 < locked.input_power.real / abs(locked.input_power) < 0.6

@@ -7,7 +7,8 @@ from math import log
 
 import numpy as np
 
-from slipwise.identify.cage_fit import Goal, NoCircuitError, solve
+from slipwise.identify.cage_fit import Goal, NoCircuitError
+from slipwise.identify.cage_search import solve
 from slipwise.identify.plate import motor_of
 from slipwise.identify.reading import goal_of, read
 from slipwise.identify.records import Plate

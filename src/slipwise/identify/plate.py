@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from math import pi, sqrt
 
-from slipwise.identify.cage_fit import Cages, Goal, NoCircuitError, Solution, solve
+from slipwise.identify.cage_fit import Cages, Goal, NoCircuitError
+from slipwise.identify.cage_search import Solution, solve
 from slipwise.identify.reading import Reading, fault, goal_of, read
 from slipwise.identify.records import Plate, PlateFit
 from slipwise.identify.rows import Shown, plate_rows, shown_by
@@ -38,7 +39,7 @@ def fit_plate(plate: Plate) -> PlateFit:
         InputError: a value no motor has, or values that contradict each other, each named with the numbers.
 
     Source: per-phase equivalent circuit with two rotor cages (Chapman, 4th ed., ch. 7); assigned stray loss of
-    IEC 60034-2-1; tolerances of IEC 60034-1. The way of solving is described in `cage_fit`.
+    IEC 60034-2-1; tolerances of IEC 60034-1. The way of solving is described in `cage_fit` and `cage_search`.
     """
     reading = read(plate)
     goal = goal_of(reading)

@@ -217,7 +217,7 @@ class _Book:
         if efficiency is None:
             efficiency = self.take("efficiency", self._typical_efficiency(slip), "pu")
         if power_factor is None:
-            power_factor = self.take("power_factor", typical.typical_power_factor(plate.power, plate.poles), "pu")
+            power_factor = self.take("power_factor", typical.typical_power_factor(plate.power, plate.poles), "")
         why = "P / (sqrt(3) V x power factor x efficiency)"
         return self.derived("rated_current", apparent / (power_factor * efficiency), "A", why), power_factor, efficiency
 
@@ -230,13 +230,13 @@ class _Book:
         plate = self.plate
         why = "P / (sqrt(3) V I) over the other of power factor and efficiency"
         if plate.efficiency is not None:
-            return self.derived("power_factor", product / plate.efficiency, "pu", why), plate.efficiency
+            return self.derived("power_factor", product / plate.efficiency, "", why), plate.efficiency
         if plate.power_factor is not None:
             return plate.power_factor, self.derived("efficiency", product / plate.power_factor, "pu", why)
         found = self._typical_efficiency(slip)
         found = found.held(product / 0.95, product / 0.35, "power factor between 0.35 and 0.95 at the rated current")
         efficiency = self.take("efficiency", found, "pu")
-        return self.derived("power_factor", product / efficiency, "pu", why), efficiency
+        return self.derived("power_factor", product / efficiency, "", why), efficiency
 
     def _reconciled(self, apparent: float) -> tuple[float, float, float]:
         """Each value moved inside its rounding so that P = sqrt(3) V I x power factor x efficiency holds."""
@@ -289,7 +289,7 @@ class _Book:
                 )
             return Wish(value=given, slack=slack, given=True)
         found = band or typical.typical_locked_rotor_current(plate.power, plate.poles, plate.design)
-        value = self.take("locked_rotor_current_ratio", found, "pu")
+        value = self.take("locked_rotor_current_ratio", found, "")
         return Wish(value=value, slack=log(found.high / found.low) / 2 + 1e-3, given=False)
 
     def _code_band(self, current: float) -> Typical | None:
@@ -312,7 +312,7 @@ class _Book:
             return Wish(value=given, slack=max(half_digit(given, 0.05) / given, 0.01), given=True)
         assert callable(of)
         found: Typical = of(plate.power, plate.poles, plate.design)
-        value = self.take(name, found, "pu")
+        value = self.take(name, found, "")
         return Wish(value=value, slack=log(found.high / found.low) / 2 + 1e-3, given=False)
 
     def inertia(self) -> float:

@@ -117,7 +117,7 @@ def plate_rows(plate: Plate, motor: Motor, shown: Shown) -> tuple[PlateRow, ...]
     slip = motor.rating.slip
     rows = [
         _row("rated current", plate.current, shown.current, "A", None),
-        _row("power factor", plate.power_factor, shown.power_factor, "pu", _tolerance("power factor", plate.power)),
+        _row("power factor", plate.power_factor, shown.power_factor, "", _tolerance("power factor", plate.power)),
         _row("efficiency", plate.efficiency, shown.efficiency, "pu", _tolerance("efficiency", plate.power)),
         _row("rated speed", plate.speed, shown.speed, "rad/s", _tolerance("slip", plate.power)),
     ]
@@ -133,7 +133,7 @@ def plate_rows(plate: Plate, motor: Motor, shown: Shown) -> tuple[PlateRow, ...]
         ("pull_up_torque_ratio", "pull-up torque"),
     ):
         limit = _tolerance(quantity, plate.power)
-        rows.append(_row(f"{quantity} / rated", getattr(plate, name), getattr(shown, name), "pu", limit))
+        rows.append(_row(f"{quantity} / rated", getattr(plate, name), getattr(shown, name), "", limit))
     return tuple(_scaled(row, scale.get(row.name, 1.0)) for row in rows if row is not None)
 
 
