@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from slipwise.limits.arrival import arrival, run_up_time
-from slipwise.limits.current import line_current, peak_current, shaft_torque
+from slipwise.limits.current import coupling_share, line_current, peak_current, shaft_torque
 from slipwise.limits.heat import heat, locked_rotor
 from slipwise.limits.judge import judge
 from slipwise.limits.torque_margin import Gap, Span, least_gap, running_side, spans, torque_margin
@@ -138,6 +138,7 @@ def test_a_start_that_hangs_in_any_case_fails(outcome: Outcome) -> None:
     found = arrival({"nominal": run_up(), "worst": hung}, 150.0)
     assert (found.status, found.case) == (Status.FAILS, "worst")
     assert found.margin == pytest.approx(-0.6)
+    assert "573.0" in found.condition  # 60 rad/s in r/min
 
 
 def test_a_start_still_gaining_speed_is_not_judged() -> None:
@@ -195,8 +196,9 @@ def test_currents_and_torque_peaks_take_the_worst_angle_and_case() -> None:
     """The greatest of everything, either sign for torque, per unit of rated torque."""
     bands = {"nominal": band((900.0, 950.0), (-400.0, -380.0), (1800.0, 1900.0))}
     bands["strong"] = band((1000.0, 990.0), (-1200.0, -300.0), (2000.0, 2100.0))
-    torque = shaft_torque(bands, 500.0, threshold(2.0))
+    torque = shaft_torque(bands, 500.0, threshold(2.0), coupling_share(1.0, 3.0))
     assert (torque.value, torque.case, torque.status) == (pytest.approx(2.4), "strong", Status.CONDITION)
+    assert "75" in torque.condition
     peak = peak_current(bands, threshold(1500.0, "A"))
     assert (peak.value, peak.status) == (2100.0, Status.FAILS)
     assert line_current({"nominal": run_up(winding=700.0)}, threshold(800.0, "A")).status is Status.PASSES

@@ -152,6 +152,16 @@ def test_every_status_of_a_way_is_reached(changes: dict[str, object], status: St
     assert _quick("direct", **changes).ways[0].verdict.status is status
 
 
+def test_an_assumed_stall_time_is_listed() -> None:
+    """The estimate of the heat rests on a typical stall time, which stands among what was not given, with its range."""
+    listed = {row.name: row for row in _quick("direct", motor=motor(stall=StallLimit())).inputs}
+    stall = listed["motor.stall_time_hot"]
+    assert stall.low is not None
+    assert stall.high is not None
+    assert stall.low < (stall.value or 0) < stall.high
+    assert "motor.stall_time_hot" not in {row.name for row in _quick("direct").inputs}
+
+
 def test_a_start_that_never_moves_is_a_result() -> None:
     """A load heavier than the standstill torque: never moved, fails, nothing recommended."""
     result = _quick("direct", load=load(share=2.5, exponent=0))

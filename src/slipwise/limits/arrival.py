@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from slipwise.limits.judge import conditional, failing, judge, unjudged
 from slipwise.limits.thresholds import Threshold
+from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion, Sense, Status
 from slipwise.results.start import Outcome, RunUp
 
@@ -43,7 +44,8 @@ def arrival(run_ups: Mapping[str, RunUp], synchronous_speed: float) -> Criterion
     if not lost:
         return base
     outcome = run_ups[case].outcome
-    words = f"in the {case} case the start {_WORDS[outcome]}"
+    place = f", at {show(reached[case], 'rad/s')}" if reached[case] > 0 else ""
+    words = f"in the {case} case the start {_WORDS[outcome]}{place}"
     if outcome is Outcome.UNFINISHED:
         nominal = next(iter(run_ups))
         return conditional(base, words) if case != nominal else unjudged(base, words)

@@ -9,6 +9,7 @@ import numpy as np
 from slipwise.limits.judge import judge
 from slipwise.limits.thresholds import Threshold
 from slipwise.quantity.formula import Formula
+from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion, Sense
 from slipwise.results.start import RunUp, TransientBand
 
@@ -40,8 +41,13 @@ def peak_current(bands: Mapping[str, TransientBand], limit: Threshold) -> Criter
     )
 
 
-def shaft_torque(bands: Mapping[str, TransientBand], rated_torque: float, limit: Threshold) -> Criterion:
-    """Greatest instantaneous torque magnitude over the switching angle, either sign, pu of `rated_torque` (N m)."""
+def shaft_torque(
+    bands: Mapping[str, TransientBand], rated_torque: float, limit: Threshold, coupling: float
+) -> Criterion:
+    """Greatest instantaneous torque magnitude over the switching angle, either sign, pu of `rated_torque` (N m).
+
+    coupling: from `coupling_share`, told beside the value. The torque is that of the air gap.
+    """
     values = {case: peak_torque(band) / rated_torque for case, band in bands.items()}
     return judge(
         "shaft_torque",
@@ -51,7 +57,7 @@ def shaft_torque(bands: Mapping[str, TransientBand], rated_torque: float, limit:
         unit="pu",
         sense=Sense.AT_MOST,
         source=limit.source,
-        note="in the air gap, shaft taken as rigid",
+        note=f"in the air gap; a rigid coupling passes {show(coupling, 'pu')} of what accelerates, a twisting one more",
     )
 
 

@@ -10,9 +10,10 @@ import numpy as np
 from slipwise.limits.judge import conditional, judge, unjudged
 from slipwise.limits.thresholds import Threshold
 from slipwise.model.load.load import Load
-from slipwise.model.machine.motor import Motor
+from slipwise.model.machine.motor import Motor, StallLimit
 from slipwise.model.supply.path import Busbar, Link, SupplyPath
 from slipwise.quantity.formula import Formula
+from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion, Sense, Status
 from slipwise.results.start import Outcome, RunUp
@@ -117,6 +118,22 @@ def _hot_and_cold(rows: dict[str, Criterion]) -> dict[str, Criterion]:
     if rows["hot"].status is Status.FAILS:
         return {**rows, "hot": conditional(rows["hot"], "start from cold only")}
     return rows
+
+
+def assumed_stall(stall: StallLimit) -> Sourced | None:
+    """The typical stall time an estimate rests on, to be listed among what was not given; None when one is known."""
+    if stall.hot is not None or stall.cold is not None:
+        return None
+    low, high = TYPICAL_HOT_STALL_RANGE
+    return Sourced(
+        name="motor.stall_time_hot",
+        value=TYPICAL_HOT_STALL,
+        unit="s",
+        origin=Origin.ASSUMED,
+        low=low,
+        high=high,
+        why="typical of cage motors; for an estimate of the heat only, no judgement (common practice, no source)",
+    )
 
 
 def _row(state: str, seconds: Mapping[str, float], stall: float, limit: Threshold, note: str) -> Criterion:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from slipwise.limits.arrival import arrival, run_up_time
-from slipwise.limits.current import line_current, peak_current, shaft_torque
+from slipwise.limits.current import coupling_share, line_current, peak_current, shaft_torque
 from slipwise.limits.heat import heat
 from slipwise.limits.protection import protection, protection_row
 from slipwise.limits.torque_margin import Gap, least_gap, spans, torque_margin
@@ -79,5 +79,7 @@ def criteria(evidence: Evidence, *, relays: bool = True) -> tuple[Criterion, ...
     if relay is not None:
         rows.append(protection_row(relay))
     if bands:
-        rows += [peak_current(bands, limits.peak_current), shaft_torque(bands, rating.torque, limits.shaft_torque)]
+        passed = coupling_share(study.motor.inertia, study.load.inertia)
+        rows.append(peak_current(bands, limits.peak_current))
+        rows.append(shaft_torque(bands, rating.torque, limits.shaft_torque, passed))
     return tuple(rows)

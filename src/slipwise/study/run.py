@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from slipwise import __version__
+from slipwise.limits.heat import assumed_stall
 from slipwise.methods.way import StartingWay
 from slipwise.results.criteria import Recommendation
 from slipwise.results.ranking import Ranking
@@ -46,6 +48,7 @@ def run(
         InputError: a way has an unknown name.
     """
     tell = progress or (lambda _words, _share: None)
+    study = _with_assumed(study)
     answers = _answers(study, transients, tell, steps=len(study.ways) + boundaries + bool(ensemble))
     ways = tuple(found.result for found in answers.values())
     chosen = recommend(ways, study.order)
@@ -71,6 +74,12 @@ def run(
         boundaries=edges,
         ranking=_ranking(study, best, ensemble),
     )
+
+
+def _with_assumed(study: Study) -> Study:
+    """The study with what the criteria assume in the list of what was not given."""
+    stall = assumed_stall(study.motor.stall)
+    return study if stall is None else replace(study, inputs=(*study.inputs, stall))
 
 
 def _answers(study: Study, transients: bool, tell: Progress, steps: int) -> dict[str, Answer]:
