@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from slipwise.present import tables_reach
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.quantity.show import MINUS, MISSING, THIN, display_unit, show, show_number, show_range
 from slipwise.results.criteria import Criterion, Status
@@ -369,6 +370,10 @@ def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
         ("given", given(result)),
         ("rated", rated(result)),
         ("plate", plate(result)),
+        ("boundaries", tables_reach.boundaries(result)),
+        ("verdict_ranges", tables_reach.verdict_ranges(result)),
+        ("spreads", tables_reach.spreads(result)),
+        ("missing", tables_reach.missing(result)),
     ]
     for way in ranked(result):
         found += [

@@ -120,7 +120,7 @@ class Labels:
         text = self.figure.text(
             0, 0, words, size=self.look.text, color=colour, ha="left", va="bottom", linespacing=1.05
         )
-        pad = 5 * self.unit
+        pad = 3.5 * self.unit
         for variant in (words, *_in_two_lines(words)):
             text.set_text(variant)
             extent = text.get_window_extent(self.renderer)

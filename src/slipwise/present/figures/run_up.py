@@ -92,7 +92,7 @@ def _voltage(axes: Axes, labels: Labels, look: Look, run: RunUp) -> None:
     shares = 100 * run.busbar_voltage
     low, high = float(np.nanmin(shares)), float(max(np.nanmax(shares), 100 * run.prestart_voltage.max()))
     step = round_up(max(high - low, 1.0) / 3)
-    bottom, top = np.floor(low / step) * step, np.ceil(high / step + 1e-9) * step
+    bottom, top = np.floor(low / step - 0.4) * step, np.ceil(high / step + 1e-9) * step
     axes.set_ylim(bottom, top)
     ticks = np.arange(bottom, top + step / 2, step)
     axes.set_yticks(ticks, [canvas.tick_text(round(float(t), 6)) for t in ticks])
