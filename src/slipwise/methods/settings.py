@@ -41,14 +41,18 @@ def assumed(value: float | str, why: str, low: float | None = None, high: float 
     return Choice(value=value, origin=Origin.ASSUMED, why=why, low=low, high=high)
 
 
-def checked(way: type[Any], given: Given) -> Given:
-    """The given settings, each against its dial.
+def checked(way: type[Any], given: Given, section: str = "starting") -> Given:
+    """The given settings, each against its dial; `section` of the study file is named in every fault.
 
     Raises:
         InputError: all settings that are unknown, of the wrong kind, or outside the range or the words of their dial.
     """
     offered = dials(way)
-    faults = [fault for name, value in given.items() if (fault := _fault(way.key, name, value, offered)) is not None]
+    faults = [
+        fault
+        for name, value in given.items()
+        if (fault := _fault(f"{section}.{way.key}", name, value, offered)) is not None
+    ]
     if faults:
         raise InputError(*faults)
     return given
@@ -59,13 +63,13 @@ def number(given: Given, name: str) -> float | None:
     return float(given[name]) if name in given else None
 
 
-def _fault(key: str, name: str, value: float | str, offered: dict[str, Dial]) -> Fault | None:
+def _fault(place: str, name: str, value: float | str, offered: dict[str, Dial]) -> Fault | None:
     """What is wrong with one given setting; None when nothing is."""
-    field, shown = f"starting.{key}.{name}", str(value)
+    field, shown = f"{place}.{name}", str(value)
     if name not in offered:
         near = get_close_matches(name, offered, n=1)
         hint = f"did you mean `{near[0]}`?" if near else f"it offers: {', '.join(offered) or 'no settings'}"
-        return Fault(field=field, value=shown, reason="this way of starting has no such setting", remedy=hint)
+        return Fault(field=field, value=shown, reason="this way has no such setting", remedy=hint)
     dial = offered[name]
     if dial.choices:
         if value in dial.choices:
