@@ -51,6 +51,7 @@ def application() -> App:
         version_flags=["--version"],
         print_error=False,
         exit_on_error=False,
+        suppress_keyboard_interrupt=False,
         result_action="return_value",
         default_parameter=Parameter(negative=(), show_default=False),
     )
