@@ -110,9 +110,14 @@ def _case(name: str, motor: Motor, load: Load, supply: SupplyPath, factor: float
 
 
 def _at(motor: Motor, temperature: float) -> Motor:
-    """Stator and rotor at one temperature (degC); bars are taken as aluminium, a wound rotor as copper."""
-    rotor = "aluminium" if motor.wound_ratio is None else "copper"
-    return at_temperature(motor, temperature, temperature, rotor_conductor=rotor)
+    """Stator and rotor at one temperature (degC), each of its own conductor."""
+    return at_temperature(
+        motor,
+        temperature,
+        temperature,
+        stator_conductor=motor.stator_conductor,
+        rotor_conductor=motor.rotor_conductor,
+    )
 
 
 def at_voltage(path: SupplyPath, factor: float) -> SupplyPath:
