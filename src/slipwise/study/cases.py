@@ -11,6 +11,7 @@ Source of the tolerances: IEC 60034-1, table of tolerances (locked-rotor torque 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from slipwise.model.load.load import Load
@@ -70,11 +71,11 @@ class Case:
             energy=_restored(found.energy, self.torque_factor),
         )
 
-    def band(self, plan: Plan, angles: int) -> TransientBand:
-        """The electrical transient over the switching angle, with true torques of the band's extremes."""
+    def band(self, plan: Plan, angles: int, note: Callable[[str], None] | None = None) -> TransientBand:
+        """The electrical transient over the switching angle, with true torques of the extremes; `note` is told before a wait."""
         from slipwise.solve import transient
 
-        found = transient.band(plan, self.drive, case=self.name, angles=angles)
+        found = transient.band(plan, self.drive, case=self.name, angles=angles, note=note)
         k = self.torque_factor
         return found if k == 1.0 else replace(found, torque_max=found.torque_max * k, torque_min=found.torque_min * k)
 

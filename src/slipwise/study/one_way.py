@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -62,8 +62,14 @@ def task_of(study: Study, cases: Mapping[str, Case]) -> Task:
     )
 
 
-def answer(study: Study, cases: Mapping[str, Case], request: WayRequest, transients: bool) -> Answer:
-    """Designs what was not given, computes every case, and judges.
+def answer(
+    study: Study,
+    cases: Mapping[str, Case],
+    request: WayRequest,
+    transients: bool,
+    tell: Callable[[str], None] | None = None,
+) -> Answer:
+    """Designs what was not given, computes every case, and judges; `tell` is told before the solver must be prepared.
 
     A way that this motor cannot have, or a setting that cannot stand, fails with its reason.
     """
@@ -74,7 +80,7 @@ def answer(study: Study, cases: Mapping[str, Case], request: WayRequest, transie
     except InputError as error:
         return Answer(result=_cannot_be(way, error), explanations=(), way=None)
     run_ups = {name: case.run_up(plans[name]) for name, case in cases.items()}
-    bands, note = _bands(study, cases, plans) if transients else ({}, NOT_ASKED)
+    bands, note = _bands(study, cases, plans, tell) if transients else ({}, NOT_ASKED)
     evidence = Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands=bands)
     rows = criteria(evidence)
     return Answer(
@@ -104,12 +110,14 @@ def _result(designed: Designed[Any], evidence: Evidence, rows: tuple[Criterion, 
     )
 
 
-def _bands(study: Study, cases: Mapping[str, Case], plans: Mapping[str, Plan]) -> tuple[dict[str, TransientBand], str]:
+def _bands(
+    study: Study, cases: Mapping[str, Case], plans: Mapping[str, Plan], tell: Callable[[str], None] | None
+) -> tuple[dict[str, TransientBand], str]:
     """The transient in the nominal and the strong case, or none and why."""
     if study.motor.circuit is None:
         return {}, NO_CIRCUIT
     try:
-        return {name: cases[name].band(plans[name], study.switching_angles) for name in (NOMINAL, STRONG)}, ""
+        return {name: cases[name].band(plans[name], study.switching_angles, tell) for name in (NOMINAL, STRONG)}, ""
     except InputError as error:
         return {}, f"no electrical transient: {'; '.join(fault.reason for fault in error.faults)}"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 
 from slipwise import __version__
 from slipwise.limits.heat import assumed_stall
@@ -87,8 +88,13 @@ def _answers(study: Study, transients: bool, tell: Progress, steps: int) -> dict
     found = {}
     for place, request in enumerate(study.ways):
         tell(way_of(request.key).title, place / steps)
-        found[request.key] = answer(study, cases, request, transients)
+        share = partial(_share, tell, place / steps)
+        found[request.key] = answer(study, cases, request, transients, share)
     return found
+
+
+def _share(tell: Progress, share: float, words: str) -> None:
+    tell(words, share)
 
 
 def _best(answers: Mapping[str, Answer], chosen: Recommendation) -> list[StartingWay]:
