@@ -7,6 +7,7 @@ from functools import partial
 
 import numpy as np
 
+from slipwise.model.machine.circuit import Circuit
 from slipwise.results.ledger import Ledger, LedgerRow, Side
 from slipwise.results.series import Array
 from slipwise.results.start import Outcome, RunUp, StageMark
@@ -31,6 +32,7 @@ class _Track:
     relative: float
     index: int = 0
     began: float = 0.0  # s, of the present stage
+    near: Circuit | None = None  # reactances of the last point, when the motor saturates
     time: list[float] = field(default_factory=list)
     local: list[float] = field(default_factory=list)
     speed: list[float] = field(default_factory=list)
@@ -63,6 +65,7 @@ def run_up(
     state[_SPEED] = speed
     ended = _SETTLED_WORD
     for track.index, stage in enumerate(plan):
+        track.near = None
         time, state, ended = _stage(track, stage, state)
         track.marks.append(_mark(stage, track.began, time, state, ended))
         track.began = time
@@ -97,7 +100,7 @@ def _stage(track: _Track, stage: Stage, state: Array) -> tuple[float, Array, str
 def _piece(track: _Track, stage: Stage, state: Array, begin: float, end: float) -> tuple[float, Array, str]:
     """March from `begin` towards `end` over smooth laws; a word says why the stage is over, "" that it is not."""
     drive, began = track.drive, track.began
-    rate = partial(_rate, drive, stage, began)
+    rate = partial(_rate, track, stage)
     largest = max((end - begin) / 20, 1e-3)
     for step in march(rate, begin, end, state, relative=track.relative, scale=_scale(drive), largest=largest):
         fraction, word = _first_event(stage, drive, step, began) or (1.0, "")
@@ -142,10 +145,11 @@ def _scale(drive: Drive) -> Array:
     return scale
 
 
-def _rate(drive: Drive, stage: Stage, began: float, time: float, state: Array) -> Array:
+def _rate(track: _Track, stage: Stage, time: float, state: Array) -> Array:
     """Derivatives of speed and energies."""
-    speed = float(state[_SPEED])
-    p = steady.solve(drive, stage, speed, time - began)
+    speed, drive = float(state[_SPEED]), track.drive
+    p = steady.solve(drive, stage, speed, time - track.began, track.near)
+    track.near = p.reactances
     load = float(drive.load.torque(speed))
     net = p.torque - load
     if speed == 0.0:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import partial
 from math import sqrt
 from typing import Any
 
@@ -11,9 +13,14 @@ from numpy.typing import ArrayLike
 
 from slipwise.model.machine.circuit import Circuit
 from slipwise.model.machine.motor import Motor
+from slipwise.model.machine.saturated import between, distance, effective, is_saturable, peaks
+from slipwise.quantity.errors import DomainError
 from slipwise.results.start import Curves
 from slipwise.solve import network
 from slipwise.solve.plan import Drive, Stage
+
+_ROUNDS = 400
+_SETTLED = 1e-9  # of a reactance, between rounds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +50,7 @@ class Point:
     starter_loss: Any
     mechanical_loss: Any
     stray_loss: Any
+    reactances: Circuit | None = None  # that held here, when the motor saturates
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,13 +66,15 @@ class _Inside:
     sync_speed: Any
 
 
-def solve(drive: Drive, stage: Stage, speed: Any, time: Any = 0.0) -> Point:
+def solve(drive: Drive, stage: Stage, speed: Any, time: Any = 0.0, near: Circuit | None = None) -> Point:
     """Steady state of `drive` in `stage` at shaft `speed` (rad/s), `time` seconds into the stage (for voltage laws).
 
     speed: number or array, any sign; numbers stay numbers, which keeps the run-up quick.
+    near: where a saturating motor's reactances are sought first (`Point.reactances` of a point nearby); no effect on the
+        answer beyond 1e-8.
 
     Source: per-phase equivalent circuit (Chapman, Electric Machinery Fundamentals, 4th ed., ch. 7), solved together with
-    the supply ladder; ideal-transformer relations for the stage's ratio.
+    the supply; ideal-transformer relations for the stage's ratio.
     """
     motor = stage.motor or drive.motor
     if not stage.connected:
@@ -72,20 +82,58 @@ def solve(drive: Drive, stage: Stage, speed: Any, time: Any = 0.0) -> Point:
     frequency = 1.0 if stage.frequency is None else stage.frequency.at(time)
     if isinstance(speed, float):
         frequency = float(frequency)
-    inside = _inside(motor, stage, speed, frequency)
+    fed = partial(_fed, drive, motor, stage, speed=speed, time=time, frequency=frequency)
+    if motor.circuit is not None and is_saturable(motor.circuit):
+        return _saturated(fed, motor, stage, speed, frequency, near)
+    return fed(_inside(motor, stage, speed, frequency))[0]
+
+
+def _fed(
+    drive: Drive, motor: Motor, stage: Stage, inside: _Inside, *, speed: Any, time: Any, frequency: Any
+) -> tuple[Point, Any]:
+    """The motor fed through the stage and the path; with it the star-equivalent motor current. [A]"""
     motor_side = inside.impedance + _at(stage.series, frequency)
-    if stage.frequency is not None:
-        current = _factor(stage, speed, time) * motor.rating.phase_voltage / motor_side
-        busbars, line = _behind_dc_link(drive, abs(current) ** 2 * motor_side.real)
-        return _point(motor, stage, inside, speed=speed, busbars=busbars, line=line, current=current)
-    ratio2 = abs(stage.ratio) ** 2
-    branch = motor_side / ratio2 + stage.line_series
     factor = _factor(stage, speed, time)
+    if stage.frequency is not None:
+        current = factor * motor.rating.phase_voltage / motor_side
+        busbars, line = _behind_dc_link(drive, abs(current) ** 2 * motor_side.real)
+        return _point(motor, stage, inside, speed=speed, busbars=busbars, line=line, current=current), current
+    branch = motor_side / abs(stage.ratio) ** 2 + stage.line_series
     admittance = _phase_control(branch, factor) + (0.0 if stage.shunt is None else 1 / stage.shunt)
     voltages = network.solve(drive.supply, admittance)
     line = voltages.terminals * admittance
-    current = factor * voltages.terminals / branch / np.conj(stage.ratio)
-    return _point(motor, stage, inside, speed=speed, busbars=voltages.busbars, line=line, current=current)
+    current = factor * voltages.terminals / branch / complex(stage.ratio).conjugate()
+    return _point(motor, stage, inside, speed=speed, busbars=voltages.busbars, line=line, current=current), current
+
+
+def _saturated(
+    fed: Callable[[_Inside], tuple[Point, Any]],
+    motor: Motor,
+    stage: Stage,
+    speed: Any,
+    frequency: Any,
+    near: Circuit | None,
+) -> Point:
+    """The same with reactances that hold at the currents they cause, found by damped repetition together with the path."""
+    circuit = motor.circuit
+    assert circuit is not None
+    sync = motor.rating.synchronous_speed * frequency
+    slip, hertz = 1 - speed / sync, motor.rating.frequency * frequency
+    idle = 0.0 * abs(slip)
+    at = near or effective(circuit, idle, tuple(idle for _ in circuit.rotor), idle)
+    damping = 0.6
+    for turn in range(_ROUNDS):
+        inside = _computed(at, slip, hertz, sync, stage.rotor_external)
+        point, current = fed(inside)
+        gap = abs(current) * abs(inside.impedance - at.stator_impedance(hertz))
+        local = effective(circuit, *peaks(at, current, gap, slip, hertz, stage.rotor_external))
+        if distance(at, local) < _SETTLED:
+            return replace(point, reactances=at)
+        damping *= 0.4 if turn in {60, 150} else 1.0
+        at = between(at, local, damping)
+    raise DomainError.of(
+        "motor.saturation", "its laws", "settle at no steady state here", "check the knees, shares and the exponent"
+    )
 
 
 def characteristic(stage: Stage, drive: Drive, speeds: ArrayLike | None = None, time: Any = 0.0) -> Curves:

@@ -77,33 +77,38 @@ def saturated_point(
         point = operating_point(at, slip, phase_voltage, frequency, synchronous_speed, external=external)
         if not is_saturable(circuit):
             return SaturatedPoint(point=point, circuit=at)
-        local = effective(circuit, *_peaks(at, point, slip, frequency, external))
-        moved = _distance(at, local)
+        local = effective(circuit, *peaks(at, point.stator_current, point.gap_voltage, slip, frequency, external))
+        moved = distance(at, local)
         if moved < 1e-12:
             return SaturatedPoint(point=point, circuit=at)
         if turn in {60, 150}:
             damping *= 0.4
-        at = _between(at, local, damping)
+        at = between(at, local, damping)
     raise DomainError.of(
         "circuit", "saturation", "the laws settle at no steady state here", "check knee, shares and exponent"
     )
 
 
-def _peaks(
-    circuit: Circuit, point: Point, slip: Any, frequency: float, external: float
+def peaks(
+    circuit: Circuit, stator_current: Any, gap_voltage: Any, slip: Any, frequency: float, external: float = 0.0
 ) -> tuple[Any, tuple[Any, ...], Any]:
+    """What the laws look at: peak stator current, peak current of each rotor branch [A], flux as rms voltage [V].
+
+    circuit: without laws, as it holds at the point. stator_current, gap_voltage: rms phasors or magnitudes. [A], [V]
+    """
     scale = frequency / circuit.frequency
-    level = _ROOT2 * np.abs(point.gap_voltage)
-    branches = tuple(level * np.abs(slip / (b.R + external + 1j * slip * b.X * scale)) for b in circuit.rotor)
-    return _ROOT2 * np.abs(point.stator_current), branches, np.abs(point.gap_voltage) / scale
+    level = _ROOT2 * abs(gap_voltage)
+    branches = tuple(level * abs(slip / (b.R + external + 1j * slip * b.X * scale)) for b in circuit.rotor)
+    return _ROOT2 * abs(stator_current), branches, abs(gap_voltage) / scale
 
 
-def _distance(a: Circuit, b: Circuit) -> float:
+def distance(a: Circuit, b: Circuit) -> float:
+    """Greatest relative difference between the reactances of two circuits."""
     pairs = [(a.X1, b.X1), (a.Xm, b.Xm), *((p.X, q.X) for p, q in zip(a.rotor, b.rotor, strict=True))]
     return max(float(np.max(np.abs(np.divide(p, q) - 1))) for p, q in pairs)
 
 
-def _between(a: Circuit, b: Circuit, share: float) -> Circuit:
+def between(a: Circuit, b: Circuit, share: float) -> Circuit:
     """A step from `a` towards `b`; the magnetising branch by its susceptance."""
 
     def mix(p: Any, q: Any) -> Any:
