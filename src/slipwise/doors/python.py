@@ -30,12 +30,16 @@ def load(path: str | Path) -> Study:
     return read(Path(path))
 
 
-def run(study: Study | str | Path, *, transients: bool = True, progress: Progress | None = None) -> StudyResult:
+def run(
+    study: Study | str | Path, *, transients: bool = True, whole: bool = True, progress: Progress | None = None
+) -> StudyResult:
     """Computes and judges every way of starting in a study.
 
     Args:
         study: from `load`, or the path of a study file.
         transients: compute the electrical transient over the switching angle as well (peak torque, peak current).
+        whole: also find how far the recommended way and its runner-up carry, and judge them with other motors that show
+            the same plate.
         progress: called before each piece of work with a few words and the share that is done (0 to 1).
 
     Returns:
@@ -45,9 +49,14 @@ def run(study: Study | str | Path, *, transients: bool = True, progress: Progres
     Raises:
         InputError: the study file, or a setting that cannot stand for this drive.
     """
+    from slipwise.present.notebook import register
     from slipwise.study.run import run as compute
 
-    return compute(load(study) if isinstance(study, str | Path) else study, transients=transients, progress=progress)
+    register()
+    read = load(study) if isinstance(study, str | Path) else study
+    if whole:
+        return compute(read, transients=transients, progress=progress)
+    return compute(read, transients=transients, boundaries=False, ensemble=0, progress=progress)
 
 
 def read_results(folder: str | Path) -> StudyResult:
@@ -62,7 +71,9 @@ def read_results(folder: str | Path) -> StudyResult:
     Raises:
         InputError: not a result of slipwise, or of another schema version.
     """
+    from slipwise.present.notebook import register
     from slipwise.results.codec import load_result
 
+    register()
     path = Path(folder)
     return load_result(path / "study.json" if path.is_dir() else path)

@@ -38,16 +38,18 @@ def folder_for(file: Path, out: Path | None, kind: str) -> Path:
     return Path(f"{file.resolve().stem}-{kind}") if out is None else out
 
 
-def computed(file: Path, *, transients: bool) -> StudyResult:
-    """The study in `file`, computed; results saved earlier (a folder or its study.json) are read instead."""
+def computed(file: Path, *, transients: bool, whole: bool = False) -> StudyResult:
+    """The study in `file`, computed; results saved earlier (a folder or its study.json) are read instead.
+
+    whole: also how far the best ways carry, and what the motor's spread makes of the verdict.
+    """
     if file.is_dir() or file.suffix == ".json":
         return saved(file)
-    from slipwise.study.reader import load
-    from slipwise.study.run import run
+    from slipwise.doors.python import load, run
 
     study = load(file)
     with working("computing") as progress:
-        return run(study, transients=transients, progress=progress)
+        return run(study, transients=transients, whole=whole, progress=progress)
 
 
 def saved(place: Path) -> StudyResult:

@@ -26,7 +26,7 @@ def study(
 
     folder = folder_for(file, out, "results")
     require_replaceable(folder)
-    result = computed(file, transients=transients)
+    result = computed(file, transients=transients, whole=True)
     with working("writing") as progress:
         typeset = partial(report, day=today())
         write_outputs(result, folder, format, report=typeset, progress=lambda words: progress(words, None))
