@@ -1,4 +1,4 @@
-"""What a fresh process takes from the command to the answer, and a whole study in a warm process."""
+"""What a fresh process takes from the command to the answer."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
 from time import perf_counter
@@ -14,67 +15,67 @@ from time import perf_counter
 from benchmarks.page import section
 
 ROOT = Path(__file__).parent.parent
-EXAMPLES = ROOT / "examples"
+WHOLE = ROOT / "examples" / "pump_p3.toml"
+CACHES = ("PYTHONPYCACHEPREFIX", "NUMBA_CACHE_DIR", "MPLCONFIGDIR")
 RUNS = 9
 
 
-def commands(file: Path, folder: Path) -> dict[str, tuple[list[str], float | None]]:
-    """What is timed: the words after `slipwise`, and the target in seconds where one was set."""
-    return {
-        "`slipwise --help`": (["--help"], 0.2),
-        "one direct start from a study file, run-up": (["start", str(file), "--no-transients"], 0.8),
-        "the same with the electrical transient": (["start", str(file)], None),
-        "whole study: all ways, transients, figures, PDF": (["study", str(file), "--out", str(folder / "out")], None),
-    }
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timed:
+    """One command line after `slipwise`, what it is, and the target in seconds where one was set."""
+
+    name: str
+    words: tuple[str, ...]
+    target: float | None = None
 
 
-def timed(words: list[str], environment: dict[str, str]) -> float:
+def commands(direct: Path, whole: Path, out: Path) -> tuple[Timed, ...]:
+    """What is timed, shortest first."""
+    return (
+        Timed(name="`slipwise --help`", words=("--help",), target=0.2),
+        Timed(name="one direct start, run-up", words=("start", str(direct), "--no-transients"), target=0.8),
+        Timed(name="one direct start, with the electrical transient", words=("start", str(direct))),
+        Timed(name="three ways, with transients", words=("start", str(whole))),
+        Timed(name="the same as a study: figures, data and PDF too", words=("study", str(whole), "--out", str(out))),
+    )
+
+
+def seconds(words: tuple[str, ...], environment: dict[str, str]) -> float:
     """Seconds one fresh process takes; it must succeed."""
     begin = perf_counter()
     subprocess.run([sys.executable, "-m", "slipwise", *words], env=environment, check=True, capture_output=True)
     return perf_counter() - begin
 
 
-def one_way(file: Path, folder: Path) -> Path:
+def direct_only(file: Path, folder: Path) -> Path:
     """A copy of a study file that asks for the direct start alone."""
-    copy = folder / "direct.toml"
     text = file.read_text(encoding="utf-8")
-    begin = text.index("[starting]")
-    end = text.find("\n[", begin + 1)
-    copy.write_text(
-        text[:begin] + '[starting]\nways = ["direct"]\n' + (text[end:] if end > 0 else ""), encoding="utf-8"
-    )
+    copy = folder / "direct.toml"
+    copy.write_text(text[: text.index("[starting]")] + '[starting]\nways = ["direct"]\n', encoding="utf-8")
     return copy
 
 
-def latency(folder: Path) -> list[tuple[str, str, str, str]]:
-    """Cold (no compiled bytecode, no compiled kernel) and warm times of fresh processes."""
-    whole = sorted(EXAMPLES.glob("*.toml"))[0]
-    direct = one_way(whole, folder)
-    rows = []
-    for number, (name, (words, target)) in enumerate(commands(direct, folder).items()):
-        if "whole" in name:
-            words[1] = str(whole)
-        cold_place = folder / f"cold{number}"
-        cold_env = os.environ | {
-            "PYTHONPYCACHEPREFIX": str(cold_place / "bytecode"),
-            "NUMBA_CACHE_DIR": str(cold_place / "kernel"),
-            "MPLCONFIGDIR": str(cold_place / "fonts"),
-        }
-        cold = timed(words, cold_env)
-        shutil.rmtree(folder / "out", ignore_errors=True)
-        times = []
-        for _ in range(RUNS):
-            times.append(timed(words, dict(os.environ)))
-            shutil.rmtree(folder / "out", ignore_errors=True)
-        shown = f"{target:.1f}" if target else ""
-        rows.append((name, f"{cold:.2f}", f"{median(times):.3f}", f"{max(times):.3f}", shown))
-    return rows
+def measured(item: Timed, out: Path, place: Path) -> tuple[str, str, str, str, str]:
+    """One row: cold (no bytecode, no compiled kernel, no font list yet), then warm."""
+    cold = seconds(item.words, os.environ | {name: str(place / name) for name in CACHES})
+    shutil.rmtree(out, ignore_errors=True)
+    warm = []
+    for _ in range(RUNS):
+        warm.append(seconds(item.words, dict(os.environ)))
+        shutil.rmtree(out, ignore_errors=True)
+    target = f"{item.target:.1f}" if item.target else ""
+    return (item.name, f"{cold:.2f}", f"{median(warm):.3f}", f"{max(warm):.3f}", target)
 
 
 def sections() -> list[str]:
     """Latency of fresh processes."""
-    with tempfile.TemporaryDirectory() as place:
-        rows = latency(Path(place))
-    note = f"Seconds. Cold: the first time ever, nothing compiled before. Warm: median and greatest of {RUNS} fresh processes."
-    return [section("A fresh process", ("command", "cold", "warm, median", "warm, greatest", "target"), rows, note)]
+    with tempfile.TemporaryDirectory() as name:
+        place, out = Path(name), Path(name) / "out"
+        todo = commands(direct_only(WHOLE, place), WHOLE, out)
+        rows = [measured(item, out, place / str(number)) for number, item in enumerate(todo)]
+    note = (
+        f"Study file: examples/{WHOLE.name} (a motor fitted to its plate, three busbars, three cases). Cold: the first time "
+        f"ever, nothing compiled before. Warm: median and greatest of {RUNS} fresh processes."
+    )
+    columns = ("command", "cold, s", "warm, median, s", "warm, greatest, s", "target, s")
+    return [section("A fresh process", columns, rows, note)]
