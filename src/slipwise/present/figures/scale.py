@@ -11,6 +11,7 @@ import numpy as np
 
 from slipwise.results.series import Array
 
+TINY = 1e-30  # less than this is nothing to draw
 STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
 
@@ -47,7 +48,7 @@ def round_up(value: float) -> float:
 def divide(low: float, high: float, least: int = 4, most: int = 6) -> Divisions:
     """Round divisions from zero or below to `high` or above, with the least empty room at the ends."""
     low, high = min(low, 0.0), max(high, 0.0)
-    if high - low <= 0:
+    if high - low < TINY:
         high = 1.0
     if -low < 0.03 * high:  # a trace of friction or of overshoot is not worth a division
         low = 0.0
