@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import isfinite
 from typing import Any
 
 import numpy as np
@@ -16,7 +15,7 @@ def require_finite(name: str, value: Any) -> None:
         raise DomainError.of(name, value, "is not a finite number", "give a finite number")
 
 
-def require_positive(name: str, value: float) -> None:
-    """Raises DomainError naming `name` unless the number is finite and above zero."""
-    if not (isfinite(value) and value > 0):
+def require_positive(name: str, value: Any) -> None:
+    """Raises DomainError naming `name` unless the number, or every element of an array, is finite and above zero."""
+    if not np.all(np.isfinite(value) & (np.asarray(value) > 0)):
         raise DomainError.of(name, value, "must be above zero", "give a positive number")

@@ -39,7 +39,7 @@ class Circuit:
     leakage_saturation: LeakageSaturation | None = None
     main_saturation: MainSaturation | None = None
 
-    def rotor_admittance(self, slip: Any, frequency: float, external: float = 0.0) -> Any:
+    def rotor_admittance(self, slip: Any, frequency: Any, external: float = 0.0) -> Any:
         """Admittance of the rotor behind the air gap, zero at slip 0; shape of `slip`. [S]
 
         external: resistance added per phase in a wound rotor's only branch, referred to the stator. [ohm]
@@ -50,11 +50,11 @@ class Circuit:
             total = total + slip / (branch.R + external + 1j * slip * branch.X * x)
         return total
 
-    def magnetising_admittance(self, frequency: float) -> complex:
+    def magnetising_admittance(self, frequency: Any) -> Any:
         """Magnetising reactance and core-loss resistance in parallel. [S]"""
         return 1 / self.Rfe + 1 / (1j * self.Xm * frequency / self.frequency)
 
-    def stator_impedance(self, frequency: float) -> complex:
+    def stator_impedance(self, frequency: Any) -> Any:
         """R1 + jX1 at the given frequency. [ohm]"""
         return self.R1 + 1j * self.X1 * frequency / self.frequency
 

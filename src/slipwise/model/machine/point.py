@@ -62,8 +62,8 @@ def operating_point(
     circuit: Circuit,
     slip: Any,
     phase_voltage: Any,
-    frequency: float,
-    synchronous_speed: float,
+    frequency: Any,
+    synchronous_speed: Any,
     *,
     external: float = 0.0,
 ) -> Point:
@@ -73,7 +73,7 @@ def operating_point(
         circuit: per phase, star equivalent, at its own frequency. [ohm]
         slip: number or array; 1 at standstill, above 1 plugging, negative when generating. [1]
         phase_voltage: rms of the star equivalent; complex to keep an angle. Number, or shape of `slip`. [V]
-        frequency: of the supply; reactances are scaled to it, Rfe is kept. [Hz]
+        frequency: of the supply; reactances are scaled to it, Rfe is kept. Number, or shape of `slip`. [Hz]
         synchronous_speed: of the shaft at `frequency`. [rad/s]
         external: resistance added to each rotor branch of a wound rotor, referred to the stator. [ohm]
 
@@ -115,7 +115,7 @@ def operating_point(
     )
 
 
-def _rotor_losses(circuit: Circuit, slip: Any, frequency: float, external: float) -> tuple[Any, Any]:
+def _rotor_losses(circuit: Circuit, slip: Any, frequency: Any, external: float) -> tuple[Any, Any]:
     """R |y|^2 summed over the branches, own resistance and external resistance apart; shape of `slip`. [S]"""
     own: Any = 0.0 * slip
     added: Any = 0.0 * slip
