@@ -28,11 +28,30 @@ if COMPILED:
     import numpy as np
 
 
+_OPTIONS: dict[str, Any] = {
+    "cache": True,
+    "nogil": True,
+    "error_model": "numpy",
+    "fastmath": {"contract", "nsz", "arcp", "reassoc"},
+}
+_LEAN: dict[str, Any] = {**_OPTIONS, "_nrt": False}
+
+
 def scalar(function: Any) -> Any:
     """Compiles the function in the compiled copy of this module, leaves it alone in the plain one."""
     if not COMPILED:
         return function
-    return numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+    return numba.njit(**_LEAN)(function)
+
+
+def allocating(function: Any) -> Any:
+    """As `scalar`, for the few functions that make or return vectors.
+
+    The others are compiled without reference counting, which otherwise takes most of the time.
+    """
+    if not COMPILED:
+        return function
+    return numba.njit(**_OPTIONS)(function)
 
 
 # Ways the stator is connected; the frame of reference follows.
@@ -45,9 +64,9 @@ OPEN = 3.0  # no stator current; frame turning with the rotor
     CONNECTED, INVERTER, A_RE, A_IM, R_LOOP, L_LOOP, R_PATH, L_PATH, U_RE, U_IM, R1, L1, INV_LM, G_ROTOR, G_CORE, POLES,
     L_SERIES, L_LINE, MECHANICAL, EXPONENT, STRAY, SYNC, ENDS, VALUE, TIMEOUT, OMEGA, LAW_V, N_V,
     LAW_CAP, N_CAP, LAW_F, N_F, EMF, R_GRID, X_GRID, WINDING_RE, WINDING_IM, SETTLE_TORQUE, L_GRID,
-    LAWS, G_GAP,
-) = range(41)  # fmt: skip
-BRANCHES = 41  # then R, 1/L, external R of each rotor branch
+    LAWS, G_GAP, INV_LOOP, INV_RUN,
+) = range(43)  # fmt: skip
+BRANCHES = 43  # then R, 1/L, external R of each rotor branch
 PER_BRANCH = 3
 
 # How a stage ends.
@@ -82,12 +101,13 @@ OBSERVED = 15
 # mode and direction of motion (0: held); axis of two-phase conduction; angle of the frame (of the source, in mode TWO) at
 # C_TIME; when the law-giving stage began; a time inside the piece of the laws; shaft angle at letting off; then which
 # stage it is, when it began, which stage feeds the motor, whether poles are opening, since when nothing changes, why the
-# stage ended, energy lost at switchings, source angle while nothing is connected.
+# stage ended, energy lost at switchings, source angle while nothing is connected, part of the step at which an event is;
+# size of the next step, whether its first slope must be computed, whether a stage begins, records, steps, highest speed.
 (
     C_MODE, C_SIGN, C_AXIS_RE, C_AXIS_IM, C_ANGLE, C_TIME, C_BEGAN, C_MIDDLE, C_SHAFT, C_STAGE, C_BEGIN, C_FED, C_OPENING,
-    C_QUIET, C_REASON, C_BROKEN, C_SOURCE, C_PART,
-) = range(18)  # fmt: skip
-CONTEXT = 18
+    C_QUIET, C_REASON, C_BROKEN, C_SOURCE, C_PART, C_SIZE, C_FRESH, C_BEGINS, C_KEPT, C_STEPS, C_TOP,
+) = range(24)  # fmt: skip
+CONTEXT = 24
 
 # One record per accepted step: head, then five coefficients per dense state.
 (
@@ -114,7 +134,7 @@ SQRT3_2 = 0.8660254037844386
 
 if COMPILED:
 
-    @scalar
+    @allocating
     def room(n: int) -> Any:
         """A zeroed vector of n numbers."""
         return np.zeros(n)
@@ -126,10 +146,10 @@ else:
         return [0.0] * n
 
 
-@scalar
-def grown(old: Any, n: int) -> Any:
-    """The same numbers in a vector twice as long and at least n."""
-    new = room(max(2 * len(old), n))
+@allocating
+def grown(old: Any) -> Any:
+    """The same numbers in a vector four times as long."""
+    new = room(4 * len(old))
     for i in range(len(old)):
         new[i] = old[i]
     return new
@@ -182,44 +202,45 @@ def load_torque(d: Any, speed: float, sign: float) -> float:
 
 
 @scalar
-def slope(t: float, y: Any, yo: int, dy: Any, do: int, ob: Any, ctx: Any, d: Any, o: int) -> None:
-    """Derivatives of the state y[yo:] at time t into dy[do:], currents and torque into ob; o: where the stage's row begins.
+def slope(t: float, y: Any, dy: Any, do: int, ob: Any, ctx: Any, r: Any, d: Any) -> None:
+    """Derivatives of the state y at time t into dy[do:], currents and torque into ob; r: row of the stage that feeds.
 
     Written in real numbers: complex division is slow when compiled, and this is where all the time goes.
     """
     m = int(d[O_BRANCHES])
     mode = ctx[C_MODE]
-    speed = y[yo + 2 + 2 * m]
-    pairs = d[o + POLES]
+    speed = y[2 + 2 * m]
+    pairs = r[POLES]
     electrical = pairs * speed
-    factor, in_time, in_speed, omega, omega_slope = 1.0, 0.0, 0.0, d[o + OMEGA], 0.0
-    if d[o + LAWS] > 0.0:
-        factor, in_time, in_speed, omega, omega_slope = feed(t, speed, ctx, d, o)
-    branches = o + BRANCHES
+    factor, in_time, in_speed, omega, omega_slope = 1.0, 0.0, 0.0, r[OMEGA], 0.0
+    if r[LAWS] > 0.0:
+        factor, in_time, in_speed, omega, omega_slope = feed(t, speed, ctx, r, d)
 
     sum_x = 0.0
     sum_y = 0.0
     for k in range(m):
-        inverse = d[branches + PER_BRANCH * k + 1]
-        sum_x += y[yo + 2 + 2 * k] * inverse
-        sum_y += y[yo + 3 + 2 * k] * inverse
-    loop_l = d[o + L_LOOP] + factor * d[o + L_PATH]
-    loop_r = d[o + R_LOOP] + factor * d[o + R_PATH]
-    inv_l = 1.0 / loop_l
-    free = d[o + G_GAP]  # of the air gap without the stator; both: with it
+        inverse = r[BRANCHES + PER_BRANCH * k + 1]
+        sum_x += y[2 + 2 * k] * inverse
+        sum_y += y[3 + 2 * k] * inverse
+    loop_l = r[L_LOOP] + factor * r[L_PATH]
+    loop_r = r[R_LOOP] + factor * r[R_PATH]
+    inv_l = r[INV_LOOP]
+    below = r[INV_RUN]
+    free = r[G_GAP]  # of the air gap without the stator; both: with it
+    if r[LAWS] > 0.0:
+        inv_l = 1.0 / loop_l
+        below = 1.0 / ((free + inv_l) ** 2 + (omega * r[G_CORE]) ** 2)
     both = free + inv_l
-    flux_x = y[yo]
-    flux_y = y[yo + 1]
-    source_x = d[o + U_RE] * factor
-    source_y = d[o + U_IM] * factor
+    flux_x = y[0]
+    flux_y = y[1]
+    source_x = r[U_RE] * factor
+    source_y = r[U_IM] * factor
     axis_x = ctx[C_AXIS_RE]
     axis_y = ctx[C_AXIS_IM]
     turning = omega  # speed of the flux, for the core-loss current
     frame = omega
-    below = 0.0
+    core = omega * r[G_CORE]
     if mode == RUN:
-        core = omega * d[o + G_CORE]
-        below = 1.0 / (both * both + core * core)
         along = sum_x + flux_x * inv_l
         aside = sum_y + flux_y * inv_l
         gap_x = (along * both + aside * core) * below
@@ -230,7 +251,6 @@ def slope(t: float, y: Any, yo: int, dy: Any, do: int, ob: Any, ctx: Any, d: Any
         flow_y = source_y - loop_r * i_y - omega * flux_x
     elif mode == TWO:
         frame = 0.0
-        core = omega * d[o + G_CORE]
         below = 1.0 / (both * free + core * core)
         along = sum_x * axis_x + sum_y * axis_y + flux_x * inv_l
         aside = sum_y * axis_x - sum_x * axis_y
@@ -251,7 +271,7 @@ def slope(t: float, y: Any, yo: int, dy: Any, do: int, ob: Any, ctx: Any, d: Any
     else:
         frame = electrical
         turning = electrical
-        core = electrical * d[o + G_CORE]
+        core = electrical * r[G_CORE]
         below = 1.0 / (free * free + core * core)
         gap_x = (sum_x * free + sum_y * core) * below
         gap_y = (sum_y * free - sum_x * core) * below
@@ -266,17 +286,17 @@ def slope(t: float, y: Any, yo: int, dy: Any, do: int, ob: Any, ctx: Any, d: Any
     rates_x = 0.0
     rates_y = 0.0
     for k in range(m):
-        row = branches + PER_BRANCH * k
-        linked_x = y[yo + 2 + 2 * k]
-        linked_y = y[yo + 3 + 2 * k]
-        resistance = (d[row] + d[row + 2]) * d[row + 1]
+        row = BRANCHES + PER_BRANCH * k
+        linked_x = y[2 + 2 * k]
+        linked_y = y[3 + 2 * k]
+        resistance = (r[row] + r[row + 2]) * r[row + 1]
         rate_x = turn * linked_y - resistance * (linked_x - gap_x)
         rate_y = -turn * linked_x - resistance * (linked_y - gap_y)
         dy[do + 2 + 2 * k] = rate_x
         dy[do + 3 + 2 * k] = rate_y
-        rates_x += rate_x * d[row + 1]
-        rates_y += rate_y * d[row + 1]
-    torque = 1.5 * pairs * (gap_y * (sum_x - gap_x * d[o + G_ROTOR]) - gap_x * (sum_y - gap_y * d[o + G_ROTOR]))
+        rates_x += rate_x * r[row + 1]
+        rates_y += rate_y * r[row + 1]
+    torque = 1.5 * pairs * (gap_y * (sum_x - gap_x * r[G_ROTOR]) - gap_x * (sum_y - gap_y * r[G_ROTOR]))
     square = i_x * i_x + i_y * i_y
 
     sign = ctx[C_SIGN]
@@ -285,13 +305,13 @@ def slope(t: float, y: Any, yo: int, dy: Any, do: int, ob: Any, ctx: Any, d: Any
     stray = 0.0
     if sign != 0.0:
         resisting = load_torque(d, speed, sign)
-        if d[o + MECHANICAL] > 0.0:
-            mechanical = sign * d[o + MECHANICAL] * (max(sign * speed, 0.0) / d[o + SYNC]) ** d[o + EXPONENT]
-        stray = d[o + STRAY] * square * speed
+        if r[MECHANICAL] > 0.0:
+            mechanical = sign * r[MECHANICAL] * (max(sign * speed, 0.0) / r[SYNC]) ** r[EXPONENT]
+        stray = r[STRAY] * square * speed
     acceleration = (torque - resisting - mechanical - stray) / d[O_INERTIA]
     l_rate = 0.0
     if in_time != 0.0 or in_speed != 0.0:
-        l_rate = d[o + L_PATH] * (in_time + in_speed * acceleration)
+        l_rate = r[L_PATH] * (in_time + in_speed * acceleration)
 
     dy[do] = flow_x
     dy[do + 1] = flow_y
@@ -319,7 +339,7 @@ def slope(t: float, y: Any, yo: int, dy: Any, do: int, ob: Any, ctx: Any, d: Any
 
     # Rate of the air-gap flux, from the rates of the others; the core-loss coefficient changes with the flux's speed.
     core_rate = omega_slope if mode != OPEN else pairs * acceleration
-    core_rate *= d[o + G_CORE]
+    core_rate *= r[G_CORE]
     rates_x += core_rate * gap_y
     rates_y -= core_rate * gap_x
     di_x = 0.0
@@ -350,72 +370,72 @@ def slope(t: float, y: Any, yo: int, dy: Any, do: int, ob: Any, ctx: Any, d: Any
 
     ledger = do + 4 + 2 * m
     dy[ledger + E_SUPPLIED] = 1.5 * (source_x * i_x + source_y * i_y + 0.5 * l_rate * square)
-    dy[ledger + E_STATOR] = 1.5 * d[o + R1] * square
-    dy[ledger + E_PATH] = 1.5 * factor * d[o + R_PATH] * square
-    dy[ledger + E_SERIES] = 1.5 * (d[o + R_LOOP] - d[o + R1]) * square
+    dy[ledger + E_STATOR] = 1.5 * r[R1] * square
+    dy[ledger + E_PATH] = 1.5 * factor * r[R_PATH] * square
+    dy[ledger + E_SERIES] = 1.5 * (r[R_LOOP] - r[R1]) * square
     at_gap_x = dgap_x - frame * gap_y
     at_gap_y = dgap_y + frame * gap_x
-    dy[ledger + E_CORE] = 1.5 * turning * d[o + G_CORE] * (gap_x * at_gap_y - gap_y * at_gap_x)
+    dy[ledger + E_CORE] = 1.5 * turning * r[G_CORE] * (gap_x * at_gap_y - gap_y * at_gap_x)
     dy[ledger + E_MECHANICAL] = mechanical * speed
     dy[ledger + E_STRAY] = stray * speed
     dy[ledger + E_LOAD] = resisting * speed
     dy[ledger + E_EXTERNAL] = 0.0
     for k in range(m):
-        row = branches + PER_BRANCH * k
-        there_x = (y[yo + 2 + 2 * k] - gap_x) * d[row + 1]
-        there_y = (y[yo + 3 + 2 * k] - gap_y) * d[row + 1]
+        row = BRANCHES + PER_BRANCH * k
+        there_x = (y[2 + 2 * k] - gap_x) * r[row + 1]
+        there_y = (y[3 + 2 * k] - gap_y) * r[row + 1]
         power = 1.5 * (there_x * there_x + there_y * there_y)
-        dy[ledger + E_ROTOR + k] = power * d[row]
-        dy[ledger + E_EXTERNAL] += power * d[row + 2]
+        dy[ledger + E_ROTOR + k] = power * r[row]
+        dy[ledger + E_EXTERNAL] += power * r[row + 2]
 
 
 @scalar
-def feed(t: float, speed: float, ctx: Any, d: Any, o: int) -> Any:
+def feed(t: float, speed: float, ctx: Any, r: Any, d: Any) -> Any:
     """Voltage factor, its slopes against time and against speed, angular frequency (rad/s) and its slope."""
     since = t - ctx[C_BEGAN]
     middle = ctx[C_MIDDLE] - ctx[C_BEGAN]
     factor = 1.0
     in_time = 0.0
     in_speed = 0.0
-    if d[o + N_V] > 0.0:
-        factor, in_time = law(d, int(d[o + LAW_V]), int(d[o + N_V]), since, middle)
-    if d[o + N_CAP] > 0.0:
-        cap, rate = law(d, int(d[o + LAW_CAP]), int(d[o + N_CAP]), speed, speed)
+    if r[N_V] > 0.0:
+        factor, in_time = law(d, int(r[LAW_V]), int(r[N_V]), since, middle)
+    if r[N_CAP] > 0.0:
+        cap, rate = law(d, int(r[LAW_CAP]), int(r[N_CAP]), speed, speed)
         if cap < factor:
             factor = cap
             in_time = 0.0
             in_speed = rate
-    omega = d[o + OMEGA]
+    omega = r[OMEGA]
     omega_slope = 0.0
-    if d[o + N_F] > 0.0:
-        value, rate = law(d, int(d[o + LAW_F]), int(d[o + N_F]), since, middle)
+    if r[N_F] > 0.0:
+        value, rate = law(d, int(r[LAW_F]), int(r[N_F]), since, middle)
         omega_slope = omega * rate
         omega = omega * value
     return factor, in_time, in_speed, omega, omega_slope
 
 
 @scalar
-def magnetic(y: Any, ob: Any, d: Any, o: int, m: int) -> float:
+def magnetic(y: Any, ob: Any, r: Any, m: int) -> float:
     """Energy in every inductance of the loop and the machine, from the state and the currents just computed. [J]"""
     gap = complex(ob[B_LM_RE], ob[B_LM_IM])
-    twice = ob[B_LOOP] * (ob[B_I_RE] ** 2 + ob[B_I_IM] ** 2) + d[o + INV_LM] * (gap.real**2 + gap.imag**2)
+    twice = ob[B_LOOP] * (ob[B_I_RE] ** 2 + ob[B_I_IM] ** 2) + r[INV_LM] * (gap.real**2 + gap.imag**2)
     for k in range(m):
         apart = complex(y[2 + 2 * k], y[3 + 2 * k]) - gap
-        twice += (apart.real**2 + apart.imag**2) * d[o + BRANCHES + PER_BRANCH * k + 1]
+        twice += (apart.real**2 + apart.imag**2) * r[BRANCHES + PER_BRANCH * k + 1]
     return float(0.75 * twice)
 
 
 @scalar
-def line_current(ob: Any, d: Any, o: int) -> Any:
+def line_current(ob: Any, r: Any) -> Any:
     """Space vector of the current in the lines, in the frame of the motor current. [A]"""
-    return complex(d[o + A_RE], -d[o + A_IM]) * complex(ob[B_I_RE], ob[B_I_IM])
+    return complex(r[A_RE], -r[A_IM]) * complex(ob[B_I_RE], ob[B_I_IM])
 
 
 @scalar
-def behind_dc_link(power: float, d: Any, o: int) -> Any:
+def behind_dc_link(power: float, r: Any) -> Any:
     """Line current that brings `power` (W, three-phase) at displacement factor 1, in the frame of the source. [A]"""
-    emf = complex(d[o + EMF], 0.0)
-    grid = complex(d[o + R_GRID], d[o + X_GRID])
+    emf = complex(r[EMF], 0.0)
+    grid = complex(r[R_GRID], r[X_GRID])
     voltage = emf
     current = 0.0j
     for _ in range(12):
@@ -425,47 +445,47 @@ def behind_dc_link(power: float, d: Any, o: int) -> Any:
 
 
 @scalar
-def inverter_line(t: float, ob: Any, d: Any, o: int) -> Any:
+def inverter_line(t: float, ob: Any, r: Any, d: Any) -> Any:
     """Space vector of the line current at rest in the stationary frame while an inverter feeds the motor. [A]"""
-    power = 1.5 * ob[B_FACTOR] * (d[o + U_RE] * ob[B_I_RE] + d[o + U_IM] * ob[B_I_IM])
+    power = 1.5 * ob[B_FACTOR] * (r[U_RE] * ob[B_I_RE] + r[U_IM] * ob[B_I_IM])
     angle = d[O_OMEGA] * t + d[O_ANGLE]
-    return behind_dc_link(power, d, o) * complex(math.cos(angle), math.sin(angle))
+    return behind_dc_link(power, r) * complex(math.cos(angle), math.sin(angle))
 
 
 @scalar
 def step(
-    t: float, h: float, y: Any, new: Any, work: Any, k: Any, n: int, controlled: int, ob: Any, ctx: Any, d: Any,
-    o: int,
+    t: float, h: float, y: Any, new: Any, work: Any, k: Any, n: int, controlled: int, ob: Any, ctx: Any,
+    r: Any, d: Any,
 ) -> float:  # fmt: skip
     """One Dormand-Prince step of size h from y to new, first slope already in k[0:n]; gives the error over the tolerance."""
     ctx[C_MIDDLE] = t + 0.5 * h
     for i in range(n):
         work[i] = y[i] + h * 0.2 * k[i]
-    slope(t + 0.2 * h, work, 0, k, n, ob, ctx, d, o)
+    slope(t + 0.2 * h, work, k, n, ob, ctx, r, d)
     for i in range(n):
         work[i] = y[i] + h * (3.0 / 40.0 * k[i] + 9.0 / 40.0 * k[n + i])
-    slope(t + 0.3 * h, work, 0, k, 2 * n, ob, ctx, d, o)
+    slope(t + 0.3 * h, work, k, 2 * n, ob, ctx, r, d)
     for i in range(n):
         work[i] = y[i] + h * (44.0 / 45.0 * k[i] - 56.0 / 15.0 * k[n + i] + 32.0 / 9.0 * k[2 * n + i])
-    slope(t + 0.8 * h, work, 0, k, 3 * n, ob, ctx, d, o)
+    slope(t + 0.8 * h, work, k, 3 * n, ob, ctx, r, d)
     for i in range(n):
         work[i] = y[i] + h * (
             19372.0 / 6561.0 * k[i] - 25360.0 / 2187.0 * k[n + i] + 64448.0 / 6561.0 * k[2 * n + i]
             - 212.0 / 729.0 * k[3 * n + i]
         )  # fmt: skip
-    slope(t + 8.0 / 9.0 * h, work, 0, k, 4 * n, ob, ctx, d, o)
+    slope(t + 8.0 / 9.0 * h, work, k, 4 * n, ob, ctx, r, d)
     for i in range(n):
         work[i] = y[i] + h * (
             9017.0 / 3168.0 * k[i] - 355.0 / 33.0 * k[n + i] + 46732.0 / 5247.0 * k[2 * n + i]
             + 49.0 / 176.0 * k[3 * n + i] - 5103.0 / 18656.0 * k[4 * n + i]
         )  # fmt: skip
-    slope(t + h, work, 0, k, 5 * n, ob, ctx, d, o)
+    slope(t + h, work, k, 5 * n, ob, ctx, r, d)
     for i in range(n):
         new[i] = y[i] + h * (
             35.0 / 384.0 * k[i] + 500.0 / 1113.0 * k[2 * n + i] + 125.0 / 192.0 * k[3 * n + i]
             - 2187.0 / 6784.0 * k[4 * n + i] + 11.0 / 84.0 * k[5 * n + i]
         )  # fmt: skip
-    slope(t + h, new, 0, k, 6 * n, ob, ctx, d, o)
+    slope(t + h, new, k, 6 * n, ob, ctx, r, d)
     worst = 0.0
     for i in range(controlled):
         error = abs(
@@ -512,6 +532,7 @@ ARMED_AFTER = 31.41592653589793  # rad of the source: five periods, before which
 LONGEST = 0.05  # s, of one step
 QUIET = 0.05  # s without change after which a stage has settled
 LAST_BIT = 1e-12  # s, taken for nothing
+FIRST = 1e-4  # s, first step of a stage at most
 
 
 @scalar
@@ -531,22 +552,22 @@ def unit(angle: float) -> Any:
 
 
 @scalar
-def frame_angle(t: float, shaft: float, ob: Any, ctx: Any, d: Any, o: int) -> float:
+def frame_angle(t: float, shaft: float, ob: Any, ctx: Any, r: Any) -> float:
     """Angle of the frame of reference at time t within the step under way. [rad]"""
     if ctx[C_MODE] == RUN:
         dt = t - ctx[C_TIME]
         return float(ctx[C_ANGLE] + (ob[B_OMEGA] - 0.5 * ob[B_SLOPE] * dt) * dt)
     if ctx[C_MODE] == TWO:
         return 0.0
-    return float(ctx[C_ANGLE] + d[o + POLES] * (shaft - ctx[C_SHAFT]))
+    return float(ctx[C_ANGLE] + r[POLES] * (shaft - ctx[C_SHAFT]))
 
 
 @scalar
-def lines_at_rest(t: float, shaft: float, ob: Any, ctx: Any, d: Any, o: int) -> Any:
+def lines_at_rest(t: float, shaft: float, ob: Any, ctx: Any, r: Any, d: Any) -> Any:
     """Space vector of the line currents, stationary frame. [A]"""
-    if d[o + INVERTER] > 0.0:
-        return inverter_line(t, ob, d, o)
-    return line_current(ob, d, o) * unit(frame_angle(t, shaft, ob, ctx, d, o))
+    if r[INVERTER] > 0.0:
+        return inverter_line(t, ob, r, d)
+    return line_current(ob, r) * unit(frame_angle(t, shaft, ob, ctx, r))
 
 
 @scalar
@@ -570,7 +591,7 @@ def armed(kind: int, t: float, y: Any, ctx: Any, d: Any, s: int) -> bool:
 
 
 @scalar
-def event_value(kind: int, t: float, y: Any, ob: Any, ctx: Any, d: Any, o: int, s: int) -> float:
+def event_value(kind: int, t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, s: int) -> float:
     """A smooth function of the state whose sign changes where the event is."""
     m = int(d[O_BRANCHES])
     if kind == TO_SPEED:
@@ -578,20 +599,20 @@ def event_value(kind: int, t: float, y: Any, ob: Any, ctx: Any, d: Any, o: int, 
     if kind == RUN_AWAY:
         return float(abs(y[2 + 2 * m]) - 2.0 * d[O_SYNC])
     if kind == TO_CURRENT:
-        return float(d[s + VALUE] - abs(lines_at_rest(t, y[3 + 2 * m], ob, ctx, d, o)) * 0.7071067811865476)
+        return float(d[s + VALUE] - abs(lines_at_rest(t, y[3 + 2 * m], ob, ctx, r, d)) * 0.7071067811865476)
     if kind == TO_REST:
         return float(-ctx[C_SIGN] * y[2 + 2 * m])
     if kind == LET_GO:
         return float(abs(ob[B_TORQUE] - d[int(d[O_LOAD]) + H_PULL]) - d[int(d[O_LOAD]) + H_HOLD])
     if kind == LAST_POLE:
         return float(ob[B_I_RE] * ctx[C_AXIS_RE] + ob[B_I_IM] * ctx[C_AXIS_IM])
-    return float(phase_of(lines_at_rest(t, y[3 + 2 * m], ob, ctx, d, o), kind - POLE_A))
+    return float(phase_of(lines_at_rest(t, y[3 + 2 * m], ob, ctx, r, d), kind - POLE_A))
 
 
 @scalar
 def crossing(
-    kind: int, before: float, t: float, h: float, c: Any, dense: int, work: Any, waste: Any, ob: Any, ctx: Any, d: Any,
-    o: int, s: int,
+    kind: int, before: float, t: float, h: float, c: Any, dense: int, work: Any, waste: Any, ob: Any, ctx: Any, r: Any,
+    d: Any, s: int,
 ) -> float:  # fmt: skip
     """Part of the step at which the event's value changes sign, by bisection on the dense output."""
     low = 0.0
@@ -599,8 +620,8 @@ def crossing(
     for _ in range(46):
         middle = 0.5 * (low + high)
         between(c, 0, dense, middle, work)
-        slope(t + middle * h, work, 0, waste, 0, ob, ctx, d, o)
-        value = event_value(kind, t + middle * h, work, ob, ctx, d, o, s)
+        slope(t + middle * h, work, waste, 0, ob, ctx, r, d)
+        value = event_value(kind, t + middle * h, work, ob, ctx, r, d, s)
         if (value > 0.0) == (before > 0.0):
             low = middle
         else:
@@ -622,7 +643,7 @@ def calm(y: Any, new: Any, ctx: Any, d: Any, s: int) -> bool:
 
 @scalar
 def first_event(
-    t: float, h: float, y: Any, new: Any, c: Any, dense: int, work: Any, waste: Any, seen: Any, ctx: Any, d: Any, o: int,
+    t: float, h: float, y: Any, new: Any, c: Any, dense: int, work: Any, waste: Any, seen: Any, ctx: Any, r: Any, d: Any,
     s: int,
 ) -> int:  # fmt: skip
     """The event that comes first in the step from y to new, or NONE; where it is goes into C_PART."""
@@ -631,13 +652,13 @@ def first_event(
     for kind in range(1, KINDS):
         if not armed(kind, t, y, ctx, d, s):
             continue
-        slope(t, y, 0, waste, 0, seen, ctx, d, o)
-        before = event_value(kind, t, y, seen, ctx, d, o, s)
-        slope(t + h, new, 0, waste, 0, seen, ctx, d, o)
-        after = event_value(kind, t + h, new, seen, ctx, d, o, s)
+        slope(t, y, waste, 0, seen, ctx, r, d)
+        before = event_value(kind, t, y, seen, ctx, r, d, s)
+        slope(t + h, new, waste, 0, seen, ctx, r, d)
+        after = event_value(kind, t + h, new, seen, ctx, r, d, s)
         if (before > 0.0) == (after > 0.0):
             continue
-        part = crossing(kind, before, t, h, c, dense, work, waste, seen, ctx, d, o, s)
+        part = crossing(kind, before, t, h, c, dense, work, waste, seen, ctx, r, d, s)
         if event == NONE or part < ctx[C_PART]:
             event = kind
             ctx[C_PART] = part
@@ -646,7 +667,7 @@ def first_event(
 
 @scalar
 def note_peaks(
-    t: float, h: float, c: Any, dense: int, work: Any, waste: Any, ob: Any, ctx: Any, d: Any, o: int, marks: Any,
+    t: float, h: float, c: Any, dense: int, work: Any, waste: Any, ob: Any, ctx: Any, r: Any, d: Any, marks: Any,
     mo: int, inner: Any,
 ) -> None:  # fmt: skip
     """Extremes of torque and currents inside the step just taken, by parabolas through close samples of the dense output."""
@@ -657,10 +678,10 @@ def note_peaks(
         part = j / count
         at = t + part * h
         between(c, 0, dense, part, work)
-        slope(at, work, 0, waste, 0, ob, ctx, d, o)
-        here = lines_at_rest(at, work[3 + 2 * m], ob, ctx, d, o)
-        winding = complex(ob[B_I_RE], ob[B_I_IM]) * complex(d[o + WINDING_RE], d[o + WINDING_IM])
-        winding = winding * unit(frame_angle(at, work[3 + 2 * m], ob, ctx, d, o))
+        slope(at, work, waste, 0, ob, ctx, r, d)
+        here = lines_at_rest(at, work[3 + 2 * m], ob, ctx, r, d)
+        winding = complex(ob[B_I_RE], ob[B_I_IM]) * complex(r[WINDING_RE], r[WINDING_IM])
+        winding = winding * unit(frame_angle(at, work[3 + 2 * m], ob, ctx, r))
         for q in range(7):
             inner[3 * q] = inner[3 * q + 1]
             inner[3 * q + 1] = inner[3 * q + 2]
@@ -701,15 +722,15 @@ def extreme(q: int, when: float, spacing: float, inner: Any, marks: Any, mo: int
 
 
 @scalar
-def worth_a_look(torque: float, square: float, ob: Any, d: Any, o: int, marks: Any, mo: int) -> bool:
+def worth_a_look(torque: float, square: float, ob: Any, r: Any, marks: Any, mo: int) -> bool:
     """Whether a step may hold a new extreme, from torque and motor current at both ends.
 
     A swing near its extremes keeps steps to a small part of it, so that the ends cannot both be far below its peak.
     """
     now = ob[B_I_RE] * ob[B_I_RE] + ob[B_I_IM] * ob[B_I_IM]
-    winding = d[o + WINDING_RE] * d[o + WINDING_RE] + d[o + WINDING_IM] * d[o + WINDING_IM]
+    winding = r[WINDING_RE] * r[WINDING_RE] + r[WINDING_IM] * r[WINDING_IM]
     known = marks[mo + M_WINDING] * marks[mo + M_WINDING]
-    if d[o + INVERTER] > 0.0 or max(now, square) * winding > 0.8 * known:
+    if r[INVERTER] > 0.0 or max(now, square) * winding > 0.8 * known:
         return True
     high = max(torque, ob[B_TORQUE])
     low = min(torque, ob[B_TORQUE])
@@ -717,33 +738,48 @@ def worth_a_look(torque: float, square: float, ob: Any, d: Any, o: int, marks: A
 
 
 @scalar
-def join(t: float, y: Any, ob: Any, ctx: Any, d: Any, old: int, new: int, waste: Any) -> None:
-    """Close the motor onto the stage at row `new` from whatever it was at row `old`; state and context are changed.
+def fetch(r: Any, d: Any, stage: int) -> None:
+    """The row of a stage into r."""
+    width = BRANCHES + PER_BRANCH * int(d[O_BRANCHES])
+    at = int(d[O_TABLE]) + stage * width
+    for i in range(width):
+        r[i] = d[at + i]
+
+
+@scalar
+def join(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, stage: int, waste: Any) -> None:
+    """Close the motor onto `stage` from whatever it was in the row r; state, context and row are changed.
 
     The flux linkage of the loop that stays closed is kept: that of the stator winding, and of every line and series
     inductance that both stages share, with the current it carried. What energy disappears went into the arcs.
     """
     m = int(d[O_BRANCHES])
-    slope(t, y, 0, waste, 0, ob, ctx, d, old)
-    stored = magnetic(y, ob, d, old, m)
-    turn = unit(frame_angle(t, y[3 + 2 * m], ob, ctx, d, old))
+    slope(t, y, waste, 0, ob, ctx, r, d)
+    stored = magnetic(y, ob, r, m)
+    turn = unit(frame_angle(t, y[3 + 2 * m], ob, ctx, r))
     current = complex(ob[B_I_RE], ob[B_I_IM])
-    line = line_current(ob, d, old)
-    if d[old + INVERTER] > 0.0:
+    line = line_current(ob, r)
+    if r[INVERTER] > 0.0:
         line = 0.0j
     gap = complex(ob[B_LM_RE], ob[B_LM_IM])
-    angle = ctx[C_SOURCE] if d[new + INVERTER] > 0.0 else d[O_OMEGA] * t + d[O_ANGLE]
+    own = r[L1]
+    old_grid = r[L_GRID]
+    old_line = r[L_LINE]
+    old_series = r[L_SERIES]
+
+    fetch(r, d, stage)
+    ctx[C_FED] = stage
+    angle = d[O_OMEGA] * t + d[O_ANGLE]
+    if r[INVERTER] > 0.0:
+        angle = ctx[C_SOURCE]
     ctx[C_MODE] = RUN
     ctx[C_ANGLE] = angle
     ctx[C_TIME] = t
     ctx[C_BEGAN] = t
     ctx[C_MIDDLE] = t + LAST_BIT
-    factor = feed(t, y[2 + 2 * m], ctx, d, new)[0]
-    shared_grid = min(d[old + L_GRID], d[new + L_GRID]) * factor
-    shared_line = min(d[old + L_LINE], d[new + L_LINE])
-    shared_series = min(d[old + L_SERIES], d[new + L_SERIES])
-    ratio = complex(d[new + A_RE], d[new + A_IM])
-    loop = (d[old + L1] + shared_series) * current + gap + ratio * (shared_grid + shared_line) * line
+    factor = feed(t, y[2 + 2 * m], ctx, r, d)[0]
+    shared = min(old_grid, r[L_GRID]) * factor + min(old_line, r[L_LINE])
+    loop = (own + min(old_series, r[L_SERIES])) * current + gap + complex(r[A_RE], r[A_IM]) * shared * line
     turn = turn * unit(-angle)
     loop = loop * turn
     y[0] = loop.real
@@ -752,12 +788,12 @@ def join(t: float, y: Any, ob: Any, ctx: Any, d: Any, old: int, new: int, waste:
         linked = complex(y[2 + 2 * k], y[3 + 2 * k]) * turn
         y[2 + 2 * k] = linked.real
         y[3 + 2 * k] = linked.imag
-    slope(t, y, 0, waste, 0, ob, ctx, d, new)
-    ctx[C_BROKEN] += stored - magnetic(y, ob, d, new, m)
+    slope(t, y, waste, 0, ob, ctx, r, d)
+    ctx[C_BROKEN] += stored - magnetic(y, ob, r, m)
 
 
 @scalar
-def part_poles(t: float, phase: int, y: Any, ob: Any, ctx: Any, d: Any, o: int, waste: Any) -> None:
+def part_poles(t: float, phase: int, y: Any, ob: Any, ctx: Any, r: Any, d: Any, waste: Any) -> None:
     """One pole fewer conducts: from three to two when `phase` is a phase, to none when it is negative.
 
     Two poles: the current of the opened line stays zero, the flux along the other axis lives on, frame at rest. None: the
@@ -765,11 +801,11 @@ def part_poles(t: float, phase: int, y: Any, ob: Any, ctx: Any, d: Any, o: int, 
     energy of the current it breaks.
     """
     m = int(d[O_BRANCHES])
-    slope(t, y, 0, waste, 0, ob, ctx, d, o)
-    stored = magnetic(y, ob, d, o, m)
+    slope(t, y, waste, 0, ob, ctx, r, d)
+    stored = magnetic(y, ob, r, m)
     if phase >= 0:
         third = 2.0943951023931953
-        ratio = complex(d[o + A_RE], d[o + A_IM])
+        ratio = complex(r[A_RE], r[A_IM])
         axis = complex(0.0, 1.0 / abs(ratio)) * ratio * unit(third * phase if phase < 2 else -third)
         turn = unit(ctx[C_ANGLE])
         ctx[C_MODE] = TWO
@@ -788,17 +824,17 @@ def part_poles(t: float, phase: int, y: Any, ob: Any, ctx: Any, d: Any, o: int, 
         ctx[C_OPENING] = 0.0
         y[0] = 0.0
     y[1] = 0.0
-    slope(t, y, 0, waste, 0, ob, ctx, d, o)
-    ctx[C_BROKEN] += stored - magnetic(y, ob, d, o, m)
+    slope(t, y, waste, 0, ob, ctx, r, d)
+    ctx[C_BROKEN] += stored - magnetic(y, ob, r, m)
 
 
 @scalar
-def next_kink(d: Any, o: int, since: float) -> float:
+def next_kink(r: Any, d: Any, since: float) -> float:
     """Next kink, after `since` s in the stage, of its laws against time; infinity when there is none."""
     found = math.inf
     for head in (LAW_V, LAW_F):
-        start = int(d[o + head])
-        for i in range(int(d[o + head + 1])):
+        start = int(r[head])
+        for i in range(int(r[head + 1])):
             if d[start + i] > since + LAST_BIT:
                 found = min(found, d[start + i])
     return found
@@ -814,11 +850,11 @@ def clock(s: int, ctx: Any, d: Any) -> Any:
 
 
 @scalar
-def stop_at(t: float, s: int, o: int, ctx: Any, d: Any) -> float:
+def stop_at(t: float, s: int, ctx: Any, r: Any, d: Any) -> float:
     """The next moment a step must end at: the stage's end, a kink of a law, or the arming of a current criterion."""
     stop = clock(s, ctx, d)[0]
     if ctx[C_MODE] != OPEN:
-        stop = min(stop, ctx[C_BEGAN] + next_kink(d, o, t - ctx[C_BEGAN]))
+        stop = min(stop, ctx[C_BEGAN] + next_kink(r, d, t - ctx[C_BEGAN]))
     if d[s + ENDS] == CURRENT:
         arming = ctx[C_BEGIN] + ARMED_AFTER / d[O_OMEGA]
         if t < arming - LAST_BIT:
@@ -827,7 +863,7 @@ def stop_at(t: float, s: int, o: int, ctx: Any, d: Any) -> float:
 
 
 @scalar
-def react(event: int, t: float, y: Any, ob: Any, ctx: Any, d: Any, o: int, waste: Any) -> None:
+def react(event: int, t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, waste: Any) -> None:
     """What an event changes: the reason of the stage's end, the hold on the shaft, the poles."""
     m = int(d[O_BRANCHES])
     if event in (TO_SPEED, TO_CURRENT):
@@ -843,20 +879,20 @@ def react(event: int, t: float, y: Any, ob: Any, ctx: Any, d: Any, o: int, waste
     elif event == LET_GO:
         ctx[C_SIGN] = 1.0 if ob[B_TORQUE] > d[int(d[O_LOAD]) + H_PULL] else -1.0
     elif event == LAST_POLE:
-        part_poles(t, -1, y, ob, ctx, d, o, waste)
+        part_poles(t, -1, y, ob, ctx, r, d, waste)
     elif event != NONE:
-        part_poles(t, event - POLE_A, y, ob, ctx, d, o, waste)
+        part_poles(t, event - POLE_A, y, ob, ctx, r, d, waste)
 
 
 @scalar
-def settled(t: float, k: Any, o: int, s: int, ctx: Any, d: Any) -> bool:
+def settled(t: float, k: Any, s: int, ctx: Any, r: Any, d: Any) -> bool:
     """Whether a stage without a clock has come to its end: speed and fluxes unchanged for QUIET seconds."""
     if d[s + ENDS] == ELAPSED or d[s + TIMEOUT] < math.inf or ctx[C_MODE] == TWO:
         return False
-    if ctx[C_MODE] == RUN and next_kink(d, o, t - ctx[C_BEGAN]) < math.inf:
+    if ctx[C_MODE] == RUN and next_kink(r, d, t - ctx[C_BEGAN]) < math.inf:
         return False
     m = int(d[O_BRANCHES])
-    restless = abs(k[2 + 2 * m]) * d[O_INERTIA] / d[o + SETTLE_TORQUE]
+    restless = abs(k[2 + 2 * m]) * d[O_INERTIA] / r[SETTLE_TORQUE]
     for i in range(2 + 2 * m):
         restless = max(restless, abs(k[i]) / d[O_VOLTAGE])
     if restless > 1.0:
@@ -868,22 +904,18 @@ def settled(t: float, k: Any, o: int, s: int, ctx: Any, d: Any) -> bool:
 
 @scalar
 def keep(
-    records: Any, kept: int, t: float, h: float, c: Any, dense: int, y: Any, k: Any, omega: float, omega_slope: float,
-    ctx: Any, d: Any,
-) -> Any:  # fmt: skip
+    records: Any, kept: int, h: float, c: Any, dense: int, y: Any, k: Any, omega: float, omega_slope: float, ctx: Any, d: Any
+) -> None:  # fmt: skip
     """Note the step just taken: whole when recording, otherwise time, size, speed and acceleration only."""
     if d[O_RECORD] == 0.0:
-        if 4 * kept + 4 > len(records):
-            records = grown(records, 4 * kept + 4)
-        records[4 * kept] = t
-        records[4 * kept + 1] = h
-        records[4 * kept + 2] = y[dense - 2]
-        records[4 * kept + 3] = k[dense - 2]
-        return records
+        at = 4 * kept
+        records[at] = ctx[C_TIME]
+        records[at + 1] = h
+        records[at + 2] = y[dense - 2]
+        records[at + 3] = k[dense - 2]
+        return
     at = kept * (STEP_HEAD + 5 * dense)
-    if at + STEP_HEAD + 5 * dense > len(records):
-        records = grown(records, at + STEP_HEAD + 5 * dense)
-    records[at + S_TIME] = t
+    records[at + S_TIME] = ctx[C_TIME]
     records[at + S_SIZE] = h
     records[at + S_MODE] = ctx[C_MODE]
     records[at + S_SIGN] = ctx[C_SIGN]
@@ -898,20 +930,175 @@ def keep(
     records[at + S_AXIS_IM] = ctx[C_AXIS_IM]
     for i in range(5 * dense):
         records[at + STEP_HEAD + i] = c[i]
-    return records
 
 
 @scalar
+def begin_stage(y: Any, ob: Any, waste: Any, marks: Any, ctx: Any, r: Any, d: Any, s: int) -> None:
+    """What the begin of a stage changes: connections, or poles that start to open; its end, if that is reached already."""
+    t = ctx[C_TIME]
+    stage = int(ctx[C_STAGE])
+    marks[stage * MARKS + M_BEGIN] = t
+    ctx[C_BEGIN] = t
+    ctx[C_QUIET] = -1.0
+    ctx[C_FRESH] = 1.0
+    ctx[C_SIZE] = min(ctx[C_SIZE], FIRST)
+    if d[s + CONNECTED] > 0.0:
+        join(t, y, ob, ctx, r, d, stage, waste)
+    elif ctx[C_MODE] != OPEN:
+        ctx[C_OPENING] = 1.0
+    if d[s + ENDS] == SPEED and y[2 + 2 * int(d[O_BRANCHES])] >= d[s + VALUE]:
+        ctx[C_REASON] = REACHED
+
+
+@scalar
+def end_stage(y: Any, ob: Any, waste: Any, marks: Any, ctx: Any, r: Any, d: Any, s: int) -> bool:
+    """Whether the stage under way is over and was the last: notes why, and goes on to the next."""
+    t = ctx[C_TIME]
+    stage = int(ctx[C_STAGE])
+    if ctx[C_REASON] == 0.0 and armed(TO_CURRENT, t, y, ctx, d, s):
+        slope(t, y, waste, 0, ob, ctx, r, d)
+        if event_value(TO_CURRENT, t, y, ob, ctx, r, d, s) >= 0.0:
+            ctx[C_REASON] = REACHED
+    limit, word = clock(s, ctx, d)
+    if ctx[C_REASON] == 0.0 and t >= limit - LAST_BIT:
+        ctx[C_REASON] = word
+    if ctx[C_REASON] == 0.0:
+        return False
+    marks[stage * MARKS + M_END] = t
+    marks[stage * MARKS + M_SPEED] = y[2 + 2 * int(d[O_BRANCHES])]
+    marks[stage * MARKS + M_REASON] = ctx[C_REASON]
+    if ctx[C_OPENING] > 0.0:  # over before the poles have parted by themselves: they are torn open
+        part_poles(t, -1, y, ob, ctx, r, d, waste)
+    if ctx[C_REASON] >= SETTLED_DOWN or stage == int(d[O_STAGES]) - 1:
+        return True
+    ctx[C_STAGE] += 1.0
+    ctx[C_REASON] = 0.0
+    ctx[C_BEGINS] = 1.0
+    return False
+
+
+@scalar
+def stride(
+    stop: float, y: Any, new: Any, work: Any, k: Any, n: int, waste: Any, ob: Any, seen: Any, inner: Any, c: Any,
+    records: Any, marks: Any, ctx: Any, r: Any, d: Any, s: int,
+) -> None:  # fmt: skip
+    """One accepted step, no further than `stop`, with all that happens in it."""
+    m = int(d[O_BRANCHES])
+    dense = 4 + 2 * m
+    mo = int(ctx[C_STAGE]) * MARKS
+    t = ctx[C_TIME]
+    if ctx[C_FRESH] > 0.0:
+        ctx[C_FRESH] = 0.0
+        ctx[C_MIDDLE] = t + LAST_BIT
+        slope(t, y, k, 0, ob, ctx, r, d)
+        if ctx[C_SIGN] == 0.0 and event_value(LET_GO, t, y, ob, ctx, r, d, s) > 0.0:
+            react(LET_GO, t, y, ob, ctx, r, d, waste)
+            slope(t, y, k, 0, ob, ctx, r, d)
+    omega = ob[B_OMEGA]
+    omega_slope = ob[B_SLOPE]
+    torque = ob[B_TORQUE]
+    square = ob[B_I_RE] * ob[B_I_RE] + ob[B_I_IM] * ob[B_I_IM]
+    h = min(ctx[C_SIZE], LONGEST)
+    if ctx[C_OPENING] > 0.0:
+        h = min(h, 0.25 / d[O_OMEGA])
+
+    last = False
+    error = 2.0
+    while error > 1.0:
+        last = h >= (stop - t) * (1.0 - 1e-9)
+        if last:
+            h = stop - t
+        error = step(t, h, y, new, work, k, n, dense - 1, ob, ctx, r, d)
+        if error > 1.0:
+            h = h * max(0.2, 0.9 * error**-0.2)
+    ctx[C_STEPS] += 1.0
+    following = 5.0 * h
+    if error > 1e-4:
+        following = h * min(5.0, 0.9 * error**-0.2)
+
+    event = NONE
+    if not calm(y, new, ctx, d, s):
+        interpolant(h, y, new, k, n, dense, c, 0)
+        event = first_event(t, h, y, new, c, dense, work, waste, seen, ctx, r, d, s)
+    if event != NONE:
+        last = False
+        h = h * ctx[C_PART]
+        step(t, h, y, new, work, k, n, dense - 1, ob, ctx, r, d)
+    look = worth_a_look(torque, square, ob, r, marks, mo)
+    if look or d[O_RECORD] > 0.0:
+        interpolant(h, y, new, k, n, dense, c, 0)
+    if look:
+        note_peaks(t, h, c, dense, work, waste, seen, ctx, r, d, marks, mo, inner)
+    keep(records, int(ctx[C_KEPT]), h, c, dense, y, k, omega, omega_slope, ctx, d)
+    ctx[C_KEPT] += 1.0
+
+    if ctx[C_MODE] != OPEN:
+        ctx[C_ANGLE] += (omega + 0.5 * omega_slope * h) * h
+        ctx[C_SOURCE] = ctx[C_ANGLE]
+    t = stop if last else t + h
+    ctx[C_TIME] = t
+    for i in range(n):
+        y[i] = new[i]
+        k[i] = k[6 * n + i]
+    ctx[C_TOP] = max(ctx[C_TOP], y[2 + 2 * m])
+    ctx[C_SIZE] = following if event == NONE else max(1e-5, min(h, following))
+    if event != NONE or last:
+        ctx[C_FRESH] = 1.0
+    if event != NONE:
+        react(event, t, y, ob, ctx, r, d, waste)
+    elif settled(t, k, s, ctx, r, d):
+        ctx[C_REASON] = HELD if ctx[C_SIGN] == 0.0 else SETTLED_DOWN
+
+
+@scalar
+def advance(
+    y: Any, new: Any, work: Any, k: Any, n: int, waste: Any, ob: Any, seen: Any, inner: Any, c: Any, records: Any,
+    marks: Any, ctx: Any, r: Any, d: Any,
+) -> bool:  # fmt: skip
+    """March on to the end; True when the records are full and more room is needed to go on."""
+    m = int(d[O_BRANCHES])
+    width = BRANCHES + PER_BRANCH * m
+    row = STEP_HEAD + 5 * (4 + 2 * m) if d[O_RECORD] > 0.0 else 4
+    room_for = len(records) // row
+    while ctx[C_KEPT] < room_for:
+        s = int(d[O_TABLE]) + int(ctx[C_STAGE]) * width
+        if ctx[C_BEGINS] > 0.0:
+            ctx[C_BEGINS] = 0.0
+            begin_stage(y, ob, waste, marks, ctx, r, d, s)
+        stop = stop_at(ctx[C_TIME], s, ctx, r, d)
+        if ctx[C_REASON] == 0.0 and stop - ctx[C_TIME] > LAST_BIT:
+            stride(stop, y, new, work, k, n, waste, ob, seen, inner, c, records, marks, ctx, r, d, s)
+        if end_stage(y, ob, waste, marks, ctx, r, d, s):
+            return False
+    return True
+
+
+@scalar
+def set_off(y: Any, ctx: Any, d: Any) -> None:
+    """A dead machine at its first speed, held at rest where the load can hold it."""
+    head = int(d[O_LOAD])
+    speed = d[O_SPEED]
+    y[2 + 2 * int(d[O_BRANCHES])] = speed
+    ctx[C_MODE] = OPEN
+    ctx[C_SOURCE] = d[O_ANGLE]
+    ctx[C_TOP] = speed
+    ctx[C_SIZE] = FIRST
+    ctx[C_BEGINS] = 1.0
+    ctx[C_SIGN] = -1.0 if speed < 0.0 else 1.0
+    if speed == 0.0 and abs(d[head + H_PULL]) > d[head + H_HOLD]:
+        ctx[C_SIGN] = -1.0 if d[head + H_PULL] > 0.0 else 1.0
+    elif speed == 0.0 and d[head + H_HOLD] > 0.0:
+        ctx[C_SIGN] = 0.0
+
+
+@allocating
 def march(d: Any) -> Any:
     """One start through all its stages; gives (steps, marks, energies, answer), each a flat vector as laid out above."""
     m = int(d[O_BRANCHES])
-    width = BRANCHES + PER_BRANCH * m
-    stages = int(d[O_STAGES])
-    books = d[O_BOOKS] > 0.0
-    controlled = 3 + 2 * m
     dense = 4 + 2 * m
-    n = dense + (E_ROTOR + m if books else 0)
-
+    n = dense
+    if d[O_BOOKS] > 0.0:
+        n += E_ROTOR + m
     y = room(n)
     new = room(n)
     work = room(n)
@@ -922,157 +1109,39 @@ def march(d: Any) -> Any:
     inner = room(21)
     ctx = room(CONTEXT)
     c = room(5 * dense)
-    records = room(1024)
-    marks = room(MARKS * stages)
+    records = room(2048)
+    marks = room(MARKS * int(d[O_STAGES]))
     answer = room(ANSWER)
-    taken = 0
-
-    ctx[C_MODE] = OPEN
-    ctx[C_SOURCE] = d[O_ANGLE]
-    y[2 + 2 * m] = d[O_SPEED]
-    ctx[C_SIGN] = 1.0
-    if d[O_SPEED] < 0.0:
-        ctx[C_SIGN] = -1.0
-    elif d[O_SPEED] == 0.0 and abs(d[int(d[O_LOAD]) + H_PULL]) > d[int(d[O_LOAD]) + H_HOLD]:
-        ctx[C_SIGN] = -1.0 if d[int(d[O_LOAD]) + H_PULL] > 0.0 else 1.0
-    elif d[O_SPEED] == 0.0 and d[int(d[O_LOAD]) + H_HOLD] > 0.0:
-        ctx[C_SIGN] = 0.0
-    top = d[O_SPEED]
-    t = 0.0
-    h = 1e-4
-    stage = 0
-    s = int(d[O_TABLE])  # row of the stage, which says what ends it
-    o = s  # row of the stage that feeds the motor, which may be the one before
-    began = True
-    fresh = True
-
-    while True:
-        if began:
-            began = False
-            fresh = True
-            s = int(d[O_TABLE]) + stage * width
-            h = min(h, 1e-4)
-            marks[stage * MARKS + M_BEGIN] = t
-            ctx[C_STAGE] = stage
-            ctx[C_BEGIN] = t
-            ctx[C_QUIET] = -1.0
-            if d[s + CONNECTED] > 0.0:
-                join(t, y, ob, ctx, d, o, s, waste)
-                o = s
-                ctx[C_FED] = stage
-            elif ctx[C_MODE] != OPEN:
-                ctx[C_OPENING] = 1.0
-            if d[s + ENDS] == SPEED and y[2 + 2 * m] >= d[s + VALUE]:
-                ctx[C_REASON] = REACHED
-
-        stop = stop_at(t, s, o, ctx, d)
-        if ctx[C_REASON] == 0.0 and stop - t > LAST_BIT:
-            ctx[C_TIME] = t
-            if fresh:
-                fresh = False
-                ctx[C_MIDDLE] = t + LAST_BIT
-                slope(t, y, 0, k, 0, ob, ctx, d, o)
-                if ctx[C_SIGN] == 0.0 and event_value(LET_GO, t, y, ob, ctx, d, o, s) > 0.0:
-                    react(LET_GO, t, y, ob, ctx, d, o, waste)
-                    slope(t, y, 0, k, 0, ob, ctx, d, o)
-            omega = ob[B_OMEGA]
-            omega_slope = ob[B_SLOPE]
-            torque = ob[B_TORQUE]
-            square = ob[B_I_RE] * ob[B_I_RE] + ob[B_I_IM] * ob[B_I_IM]
-            h = min(h, LONGEST)
-            if ctx[C_OPENING] > 0.0:
-                h = min(h, 0.25 / d[O_OMEGA])
-
-            last = False
-            error = 2.0
-            while error > 1.0:
-                last = h >= (stop - t) * (1.0 - 1e-9)
-                if last:
-                    h = stop - t
-                error = step(t, h, y, new, work, k, n, controlled, ob, ctx, d, o)
-                if error > 1.0:
-                    h = h * max(0.2, 0.9 * error**-0.2)
-            taken += 1
-            following = h * min(5.0, 0.9 * max(error, 1e-5) ** -0.2)
-
-            event = NONE
-            if not calm(y, new, ctx, d, s):
-                interpolant(h, y, new, k, n, dense, c, 0)
-                event = first_event(t, h, y, new, c, dense, work, waste, seen, ctx, d, o, s)
-            if event != NONE:
-                last = False
-                h = h * ctx[C_PART]
-                step(t, h, y, new, work, k, n, controlled, ob, ctx, d, o)
-
-            look = worth_a_look(torque, square, ob, d, o, marks, stage * MARKS)
-            if look or d[O_RECORD] > 0.0:
-                interpolant(h, y, new, k, n, dense, c, 0)
-            if look:
-                note_peaks(t, h, c, dense, work, waste, seen, ctx, d, o, marks, stage * MARKS, inner)
-            records = keep(records, int(answer[T_RECORDS]), t, h, c, dense, y, k, omega, omega_slope, ctx, d)
-            answer[T_RECORDS] += 1.0
-
-            if ctx[C_MODE] != OPEN:
-                ctx[C_ANGLE] += (omega + 0.5 * omega_slope * h) * h
-                ctx[C_SOURCE] = ctx[C_ANGLE]
-            t = stop if last else t + h
-            ctx[C_TIME] = t
-            y, new = new, y
-            for i in range(n):
-                k[i] = k[6 * n + i]
-            top = max(top, y[2 + 2 * m])
-            h = following if event == NONE else max(1e-5, min(h, following))
-            fresh = event != NONE or last
-            if event != NONE:
-                react(event, t, y, ob, ctx, d, o, waste)
-            elif settled(t, k, o, s, ctx, d):
-                ctx[C_REASON] = HELD if ctx[C_SIGN] == 0.0 else SETTLED_DOWN
-
-        if ctx[C_REASON] == 0.0 and armed(TO_CURRENT, t, y, ctx, d, s):
-            slope(t, y, 0, waste, 0, ob, ctx, d, o)
-            if event_value(TO_CURRENT, t, y, ob, ctx, d, o, s) >= 0.0:
-                ctx[C_REASON] = REACHED
-        limit, word = clock(s, ctx, d)
-        if ctx[C_REASON] == 0.0 and t >= limit - LAST_BIT:
-            ctx[C_REASON] = word
-        if ctx[C_REASON] == 0.0:
-            continue
-        marks[stage * MARKS + M_END] = t
-        marks[stage * MARKS + M_SPEED] = y[2 + 2 * m]
-        marks[stage * MARKS + M_REASON] = ctx[C_REASON]
-        if ctx[C_OPENING] > 0.0:  # over before the poles have parted by themselves: they are torn open
-            part_poles(t, -1, y, ob, ctx, d, o, waste)
-        if ctx[C_REASON] >= SETTLED_DOWN or stage == stages - 1:
-            break
-        stage += 1
-        began = True
-        ctx[C_REASON] = 0.0
-
-    slope(t, y, 0, waste, 0, ob, ctx, d, o)
     energies = room(E_ROTOR + m)
-    if books:
-        for i in range(E_ROTOR + m):
-            energies[i] = y[dense + i]
-    answer[T_END] = t
+    r = room(BRANCHES + PER_BRANCH * m)
+    fetch(r, d, 0)
+    set_off(y, ctx, d)
+    while advance(y, new, work, k, n, waste, ob, seen, inner, c, records, marks, ctx, r, d):
+        records = grown(records)
+    slope(ctx[C_TIME], y, waste, 0, ob, ctx, r, d)
+    for i in range(n - dense):
+        energies[i] = y[dense + i]
+    answer[T_END] = ctx[C_TIME]
     answer[T_SPEED] = y[2 + 2 * m]
-    answer[T_STEPS] = taken
-    answer[T_STAGES] = stage + 1.0
+    answer[T_STEPS] = ctx[C_STEPS]
+    answer[T_STAGES] = ctx[C_STAGE] + 1.0
     answer[T_REASON] = ctx[C_REASON]
     answer[T_INTERRUPTION] = ctx[C_BROKEN]
-    answer[T_MAGNETIC] = magnetic(y, ob, d, o, m)
+    answer[T_MAGNETIC] = magnetic(y, ob, r, m)
     answer[T_KINETIC] = 0.5 * d[O_INERTIA] * (y[2 + 2 * m] ** 2 - d[O_SPEED] ** 2)
-    answer[T_TOP_SPEED] = top
+    answer[T_TOP_SPEED] = ctx[C_TOP]
+    answer[T_RECORDS] = ctx[C_KEPT]
     return records, marks, energies, answer
 
 
 @scalar
-def voltages_at_rest(t: float, shaft: float, ob: Any, ctx: Any, d: Any, o: int, s: int) -> Any:
+def voltages_at_rest(t: float, shaft: float, ob: Any, ctx: Any, r: Any, d: Any, s: int) -> Any:
     """Space vector of the phase voltages, stationary frame: at the busbar while connected, else the motor's own. [V]
 
     Connected: equivalent source less the drop of line current in the equivalent impedance (an inverter's own output
     while it feeds). Not connected: residual voltage of the motor, star equivalent of the running connection.
     """
-    turn = unit(frame_angle(t, shaft, ob, ctx, d, o))
+    turn = unit(frame_angle(t, shaft, ob, ctx, r))
     current = complex(ob[B_I_RE], ob[B_I_IM])
     rate = complex(ob[B_DI_RE], ob[B_DI_IM])
     frame = 0.0
@@ -1084,17 +1153,17 @@ def voltages_at_rest(t: float, shaft: float, ob: Any, ctx: Any, d: Any, o: int, 
     if d[s + CONNECTED] == 0.0:
         gap = complex(ob[B_LM_RE], ob[B_LM_IM])
         at_gap = complex(ob[B_DLM_RE], ob[B_DLM_IM]) + complex(0.0, frame) * gap
-        return (d[o + R1] * current + d[o + L1] * rate + at_gap) * turn
-    source = complex(d[o + U_RE], d[o + U_IM])
-    if d[o + INVERTER] > 0.0:
+        return (r[R1] * current + r[L1] * rate + at_gap) * turn
+    source = complex(r[U_RE], r[U_IM])
+    if r[INVERTER] > 0.0:
         return source * ob[B_FACTOR] * turn
-    back = complex(d[o + A_RE], -d[o + A_IM])
-    squared = d[o + A_RE] ** 2 + d[o + A_IM] ** 2
-    drop = back * (d[o + R_PATH] / squared * current + d[o + L_GRID] * rate)
+    back = complex(r[A_RE], -r[A_IM])
+    squared = r[A_RE] ** 2 + r[A_IM] ** 2
+    drop = back * (r[R_PATH] / squared * current + r[L_GRID] * rate)
     return (source * back / squared - drop) * turn
 
 
-@scalar
+@allocating
 def sample(records: Any, count: int, times: Any, d: Any) -> Any:
     """Speed, torque, line and winding currents and voltages at ascending `times`, SAMPLE numbers each."""
     m = int(d[O_BRANCHES])
@@ -1106,15 +1175,18 @@ def sample(records: Any, count: int, times: Any, d: Any) -> Any:
     waste = room(n)
     ob = room(OBSERVED)
     ctx = room(CONTEXT)
+    r = room(width)
     out = room(SAMPLE * len(times))
     table = int(d[O_TABLE])
-    r = 0
+    j = 0
     for i in range(len(times)):
         t = times[i]
-        while r < count - 1 and t >= records[(r + 1) * row + S_TIME]:
-            r += 1
-        at = r * row
-        o = table + int(records[at + S_FED]) * width
+        while j < count - 1 and t >= records[(j + 1) * row + S_TIME]:
+            j += 1
+        at = j * row
+        if records[at + S_FED] != ctx[C_FED] or i == 0:
+            ctx[C_FED] = records[at + S_FED]
+            fetch(r, d, int(ctx[C_FED]))
         ctx[C_MODE] = records[at + S_MODE]
         ctx[C_SIGN] = records[at + S_SIGN]
         ctx[C_AXIS_RE] = records[at + S_AXIS_RE]
@@ -1125,11 +1197,11 @@ def sample(records: Any, count: int, times: Any, d: Any) -> Any:
         ctx[C_MIDDLE] = records[at + S_TIME] + 0.5 * records[at + S_SIZE]
         ctx[C_SHAFT] = records[at + S_SHAFT]
         between(records, at + STEP_HEAD, dense, (t - records[at + S_TIME]) / records[at + S_SIZE], y)
-        slope(t, y, 0, waste, 0, ob, ctx, d, o)
-        lines = lines_at_rest(t, y[3 + 2 * m], ob, ctx, d, o)
-        winding = complex(ob[B_I_RE], ob[B_I_IM]) * complex(d[o + WINDING_RE], d[o + WINDING_IM])
-        winding = winding * unit(frame_angle(t, y[3 + 2 * m], ob, ctx, d, o))
-        voltage = voltages_at_rest(t, y[3 + 2 * m], ob, ctx, d, o, table + int(records[at + S_STAGE]) * width)
+        slope(t, y, waste, 0, ob, ctx, r, d)
+        lines = lines_at_rest(t, y[3 + 2 * m], ob, ctx, r, d)
+        winding = complex(ob[B_I_RE], ob[B_I_IM]) * complex(r[WINDING_RE], r[WINDING_IM])
+        winding = winding * unit(frame_angle(t, y[3 + 2 * m], ob, ctx, r))
+        voltage = voltages_at_rest(t, y[3 + 2 * m], ob, ctx, r, d, table + int(records[at + S_STAGE]) * width)
         to = SAMPLE * i
         out[to + V_SPEED] = y[2 + 2 * m]
         out[to + V_TORQUE] = ob[B_TORQUE]

@@ -145,6 +145,9 @@ def _row(stage: Stage, motor: Motor, circuit: Circuit, *, source: Source, laws: 
     for head, law in ((k.LAW_V, stage.voltage), (k.LAW_CAP, stage.voltage_cap), (k.LAW_F, stage.frequency)):
         row[head], row[head + 1] = laws.add(law)
     row[k.LAWS] = row[k.N_V] + row[k.N_CAP] + row[k.N_F]
+    row[k.INV_LOOP] = 1 / (row[k.L_LOOP] + row[k.L_PATH])  # these two serve a stage without laws
+    both = row[k.G_GAP] + row[k.INV_LOOP]
+    row[k.INV_RUN] = 1 / (both**2 + (row[k.OMEGA] * row[k.G_CORE]) ** 2)
     row[k.EMF], row[k.R_GRID], row[k.X_GRID] = sqrt(2) * source.emf, source.impedance.real, source.impedance.imag
     winding = turn / sqrt(3) if rating.connection == "delta" else 1.0 + 0j
     row[k.WINDING_RE], row[k.WINDING_IM] = winding.real, winding.imag
