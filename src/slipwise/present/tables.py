@@ -96,7 +96,11 @@ def comparison(result: StudyResult) -> Table:
         time = run_up_text(way.run_ups[0]) if way.run_ups else MISSING
         rows.append((way.title, STATUS_WORDS[way.verdict.status], *cells, time))
     case = result.ways[0].run_ups[0].case if result.ways and result.ways[0].run_ups else ""
-    note = f"Run-up: {case} case. Margin: share of the limit still in hand." if case else ""
+    note = (
+        f"Run-up: {case} case. Margin: what is left to the limit, in per cent of it; for a voltage, of the drop it permits."
+        if case
+        else ""
+    )
     return Table(title="The ways compared", columns=columns, rows=tuple(rows), note=note)
 
 

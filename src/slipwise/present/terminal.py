@@ -14,6 +14,8 @@ from io import StringIO
 from typing import IO, TYPE_CHECKING, Literal
 
 from slipwise.present import tables
+from slipwise.present.tables_reach import edge_text
+from slipwise.quantity.provenance import Origin
 from slipwise.quantity.show import THIN, show
 from slipwise.results.criteria import Status
 from slipwise.results.study import StudyResult, WayResult
@@ -92,6 +94,7 @@ class _Page:
             self._answer(result),
             self.table(tables.comparison(result)),
             self._others(result),
+            self._reach(result),
             self._not_given(result),
             self._block("Mind", result.cautions),
         ]
@@ -139,10 +142,29 @@ class _Page:
         rest = [way for way in tables.ranked(result) if way.key not in chosen and way.verdict.reason]
         return self._block("Why not", (f"{way.title}: {way.verdict.reason}" for way in rest)) if rest else ""
 
+    def _reach(self, result: StudyResult) -> str:
+        """How far the ways carry and what to ask next, when that was computed."""
+        lines = [
+            f"{row.title}: " + "; ".join(f"{edge.title} {edge_text(edge)}" for edge in row.edges)
+            for row in result.boundaries
+        ]
+        reach = self._block("Still passes with, one quantity moved at a time", lines) if lines else ""
+        words = result.ranking.words if result.ranking else ""
+        return reach + (("\n" if reach else "") + self._block("Next to find out", [words]) if words else "")
+
     def _not_given(self, result: StudyResult) -> str:
+        """One paragraph for each part of the study; the reasons behind the values stand in the report and the data."""
         table = tables.not_given(result)
-        lines = (f"{name}: {value}, {origin}{f' ({why})' if why else ''}" for name, value, origin, why in table.rows)
-        return self._block(table.title, lines) if table.rows else self.table(table)
+        if not table.rows:
+            return self.table(table)
+        parts: dict[str, list[str]] = {}
+        for name, value, origin, _ in table.rows:
+            part, _, field = name.partition(".")
+            words = f"{field or part} {value}" + (" (estimated)" if origin == Origin.ESTIMATED else "")
+            if words not in parts.setdefault(part, []):
+                parts[part].append(words)
+        lines = [f"{part}: {'; '.join(words)}" for part, words in parts.items()]
+        return self._block(f"{table.title}, and was assumed or estimated (range in brackets)", lines)
 
     def _block(self, title: str, lines: Iterable[str]) -> str:
         body = "".join(self._wrapped(line, "  ") for line in lines)

@@ -152,8 +152,9 @@ def _panel(axes: Axes, look: Look, group: Group, labels: Labels) -> None:
     axes.grid(visible=False, axis="y")
     axes.spines["left"].set_color(palette.ink)
     axes.set_xlabel(unit, size=look.text, color=palette.ink)
+    name = labels.wrapped(group.title, look.text, share, 2)
     axes.annotate(
-        group.title, (0, 1), xycoords="axes fraction", xytext=(0, 34 * look.scale), textcoords="offset points",
+        name, (0, 1), xycoords="axes fraction", xytext=(0, 34 * look.scale), textcoords="offset points",
         size=look.text, color=palette.ink, ha="left", va="bottom", annotation_clip=False,
     )  # fmt: skip
     for n, bar in enumerate(group.bars):

@@ -31,7 +31,7 @@ def boundary(result: StudyResult, look: Look) -> Figure:
         left = 0.03 + max(labels.width(b.title, look.text) for b in result.boundaries) + 0.015
         width = (0.97 - left - 0.03 * (len(quantities) - 1)) / len(quantities)
         for n, (key, words) in enumerate(quantities):
-            axes = canvas.panel(figure, look, (left + n * (width + 0.03), 0.12, width, 0.66))
+            axes = canvas.panel(figure, look, (left + n * (width + 0.03), 0.12, width, 0.64))
             _panel(axes, look, labels, [_edge(b, key) for b in result.boundaries], words)
             if n == 0:
                 _names(canvas.writer(figure, look), axes, look, result.boundaries)
@@ -54,7 +54,7 @@ def _panel(axes: Axes, look: Look, labels: Labels, edges: list[Edge | None], wor
     factors = [edge.factor for edge in edges if edge is not None and edge.factor is not None]
     share = axes.get_position().width
     room = max(labels.width(edge_text(edge), look.small) for edge in edges) / share
-    reach = divide(0.0, max([*factors, 1.0]), 3, 4)
+    reach = divide(0.0, max([*factors, 1.0]), 2, 3)
     axes.set_xlim(0, max(reach.high, max([*factors, 1.0]) * 1.08, 0.05 + room * reach.high))
     axes.set_ylim(len(edges), 0)
     axes.set_yticks([])
@@ -62,7 +62,10 @@ def _panel(axes: Axes, look: Look, labels: Labels, edges: list[Edge | None], wor
     ticks = [t for t in reach.ticks if t <= axes.get_xlim()[1]]
     axes.set_xticks(ticks, [canvas.tick_text(round(float(t) * 100, 6)) for t in ticks])
     axes.set_xlabel("% of stated", size=look.text, color=palette.ink)
-    canvas.name_above(axes, look, words)
+    axes.annotate(
+        labels.wrapped(words, look.small, share), (0, 1), xycoords="axes fraction", xytext=(0, 8 * look.scale),
+        textcoords="offset points", size=look.small, color=palette.ink, ha="left", va="bottom", linespacing=1.0,
+    )  # fmt: skip
     axes.axvline(1.0, color=palette.ink, linewidth=look.hair * 1.6, zorder=2)
     right = axes.get_xlim()[1]
     start = 0.02 * right if 1.0 > (room + 0.04) * right else 1.0 + 0.02 * right  # on one side of the rule at 100 %

@@ -21,6 +21,7 @@ from slipwise.quantity.show import show_number
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+    from matplotlib.text import Text
 
 Format = Literal["svg", "pdf", "png"]
 FORMATS: tuple[Format, ...] = ("svg", "pdf", "png")
@@ -46,10 +47,21 @@ def sheet(look: Look, title: str, note: str = "") -> Figure:
 
     figure = Figure(figsize=(look.width, look.height), dpi=_LAYOUT_DPI, facecolor=look.palette.paper)
     FigureCanvasAgg(figure)
-    figure.text(0.03, 0.972, title, size=look.heading, color=look.palette.ink, weight="bold", va="top", ha="left")
-    if note:
-        figure.text(0.03, 0.916, note, size=look.small, color=look.palette.quiet, va="top", ha="left")
+    heading = {"color": look.palette.ink, "weight": "bold", "va": "top", "ha": "left", "size": look.heading}
+    under = {"color": look.palette.quiet, "va": "top", "ha": "left", "size": look.small}
+    for y, words, how in ((0.972, title, heading), (0.916, note, under)):
+        if words:
+            _cut(figure, figure.text(0.03, y, words, **cast(Any, how)))
     return figure
+
+
+def _cut(figure: Figure, text: Text) -> None:
+    """Shortens a line that would run off the sheet."""
+    renderer = cast(Any, figure.canvas).get_renderer()
+    words = text.get_text()
+    while len(words) > 1 and text.get_window_extent(renderer).x1 > 0.985 * figure.bbox.width:
+        words = words[: -max(1, len(words) // 20)]
+        text.set_text(f"{words.rstrip()} …")
 
 
 def describe(figure: Figure, title: str, words: str) -> None:

@@ -40,7 +40,7 @@ def comparison(result: StudyResult, look: Look) -> Figure:
     title = "All ways compared"
     with canvas.drawing():
         ways = tables.ranked(result)
-        note = f"{result.title}. Bars: share of the limit in hand (right) or missing (left)."
+        note = f"{result.title}. Bars: margin in hand (right) or missing (left)."
         figure = canvas.sheet(look, title, note)
         rows = ordered_rows(ways)
         width = (0.985 - LEFT) / len(ways)

@@ -33,7 +33,7 @@ def comparison_many(result: StudyResult, look: Look) -> Figure:
     title = "All ways compared"
     with canvas.drawing():
         ways = tables.ranked(result)
-        note = f"{result.title}. Bars: share of the limit in hand (right) or missing (left)."
+        note = f"{result.title}. Bars: margin in hand (right) or missing (left)."
         figure = canvas.sheet(look, title, note)
         write = canvas.writer(figure, look)
         columns = ordered_rows(ways)[:COLUMNS]

@@ -61,6 +61,16 @@ class Labels:
         text.remove()
         return float(extent.width / self.size[0])
 
+    def wrapped(self, words: str, size: float, width: float, most: int = 3) -> str:
+        """Words over up to `most` lines no wider than `width` (a share of the sheet), cut short with dots beyond that."""
+        lines: list[str] = []
+        for word in words.split(" "):
+            if lines and self.width(f"{lines[-1]} {word}", size) <= width:
+                lines[-1] = f"{lines[-1]} {word}"
+            else:
+                lines.append(word)
+        return "\n".join(lines if len(lines) <= most else [*lines[: most - 1], f"{lines[most - 1]} …"])
+
     def curve(self, axes: Axes, name: str, x: Array, y: Array) -> None:
         """Marks a curve as an obstacle, and keeps it for the label of this name."""
         dense = _densified(self._visible(axes, x, y))
