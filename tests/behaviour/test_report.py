@@ -16,6 +16,7 @@ from slipwise.present import tables
 from slipwise.present.report import report
 from slipwise.present.report.blocks import Images, table
 from slipwise.present.report.build import FOOTER, document
+from slipwise.present.tables_all import all_tables
 from slipwise.quantity.formula import Formula
 from slipwise.quantity.show import show
 from slipwise.results.study import Explanation, Input, StudyResult
@@ -116,7 +117,7 @@ def test_every_page_carries_head_and_foot():
 def test_the_same_numbers_as_in_the_tables():
     """Each cell of each table of the study is in the report, as the tables print it."""
     text = "".join(pages())
-    for key, found in tables.all_tables(study()):
+    for key, found in all_tables(study()):
         for cells in found.rows:
             for cell in cells:
                 assert plain(cell) in text, f"{key}: {cell}"

@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from slipwise.present import tables, terminal
+from slipwise.present.tables_all import all_tables
 from slipwise.quantity.show import show
 from slipwise.results.criteria import Recommendation, Status
 from slipwise.results.start import Outcome
@@ -117,6 +118,6 @@ def test_ledger_rows_are_all_there() -> None:
 
 def test_tables_have_one_cell_per_column() -> None:
     """Every table is rectangular and has a title."""
-    for key, table in tables.all_tables(sample()):
+    for key, table in all_tables(sample()):
         assert table.title, key
         assert all(len(row) == len(table.columns) for row in table.rows), key

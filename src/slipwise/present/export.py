@@ -15,6 +15,7 @@ from pathlib import Path
 from slipwise.present import tables
 from slipwise.present.figures import Entry, Look, catalogue, file_name
 from slipwise.present.figures.canvas import FORMATS, Format, render
+from slipwise.present.tables_all import all_tables
 from slipwise.quantity.errors import InputError
 from slipwise.results.codec import to_json
 from slipwise.results.study import StudyResult
@@ -142,7 +143,7 @@ def _fill(
 ) -> None:
     tell("data")
     (fresh / "study.json").write_text(to_json(result, fresh / "series"), encoding="utf-8", newline="\n")
-    for key, table in tables.all_tables(result):
+    for key, table in all_tables(result):
         if table.rows:
             place = fresh / "tables" / f"{key.replace('/', '.')}.csv"
             place.parent.mkdir(exist_ok=True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from slipwise.present import tables_reach
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.quantity.show import MINUS, MISSING, THIN, display_unit, show, show_number, show_range
 from slipwise.results.criteria import Criterion, Status
@@ -96,11 +95,8 @@ def comparison(result: StudyResult) -> Table:
         time = run_up_text(way.run_ups[0]) if way.run_ups else MISSING
         rows.append((way.title, STATUS_WORDS[way.verdict.status], *cells, time))
     case = result.ways[0].run_ups[0].case if result.ways and result.ways[0].run_ups else ""
-    note = (
-        f"Run-up: {case} case. Margin: what is left to the limit, in per cent of it; for a voltage, of the drop it permits."
-        if case
-        else ""
-    )
+    margin = "Margin: what is left to the limit, in per cent of it; for a voltage, of the drop it permits."
+    note = f"Run-up: {case} case. {margin}" if case else ""
     return Table(title="The ways compared", columns=columns, rows=tuple(rows), note=note)
 
 
@@ -364,41 +360,6 @@ def explained(result: StudyResult) -> Table:
     columns = (Column(title="Name"), Column(title="What it is"), Column(title="Value", numeric=True))
     rows = tuple((item.name, item.title, show(item.value, item.unit)) for item in result.explanations)
     return Table(title="What can be explained", columns=columns, rows=rows)
-
-
-def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
-    """Every table of a study under a stable key, those of a way as `way/table`; empty tables are left out."""
-    found = [
-        ("comparison", comparison(result)),
-        ("not_given", not_given(result)),
-        ("given", given(result)),
-        ("rated", rated(result)),
-        ("plate", plate(result)),
-        ("boundaries", tables_reach.boundaries(result)),
-        ("verdict_ranges", tables_reach.verdict_ranges(result)),
-        ("spreads", tables_reach.spreads(result)),
-        ("missing", tables_reach.missing(result)),
-    ]
-    for way in ranked(result):
-        found += [
-            (f"{way.key}/criteria", criteria(way)),
-            (f"{way.key}/settings", settings(way)),
-            (f"{way.key}/cases", cases(way)),
-        ]
-        if way.run_ups:
-            found += [
-                (f"{way.key}/stages", stages(way.run_ups[0].stages)),
-                (f"{way.key}/energy", ledger(way.run_ups[0].energy)),
-            ]
-        if way.band is not None:
-            found.append(
-                (
-                    f"{way.key}/transient_energy",
-                    ledger(way.band.worst.energy, "Where the energy went, electrical transient"),
-                )
-            )
-        found += [(f"{way.key}/peaks", peaks(way)), (f"{way.key}/contacts", contacts(way))]
-    return tuple((key, table) for key, table in found if table.rows or table.note)
 
 
 def verdict_sentence(result: StudyResult) -> str:

@@ -14,6 +14,7 @@ from io import StringIO
 from typing import IO, TYPE_CHECKING, Literal
 
 from slipwise.present import tables
+from slipwise.present.tables_all import all_tables
 from slipwise.present.tables_reach import edge_text
 from slipwise.quantity.provenance import Origin
 from slipwise.quantity.show import THIN, show
@@ -56,7 +57,7 @@ def way_text(result: StudyResult, key: str, width: int = 80, colour: bool = Fals
     Raises:
         KeyError: the study has no such way.
     """
-    found = [table for name, table in tables.all_tables(result) if name.startswith(f"{key}/")]
+    found = [table for name, table in all_tables(result) if name.startswith(f"{key}/")]
     if not found:
         raise KeyError(key)
     page = _Page(width=width, colour=colour)
@@ -150,7 +151,9 @@ class _Page:
         ]
         reach = self._block("Still passes with, one quantity moved at a time", lines) if lines else ""
         words = result.ranking.words if result.ranking else ""
-        return reach + (("\n" if reach else "") + self._block("Next to find out", [words]) if words else "")
+        return reach + (
+            ("\n" if reach else "") + self._block("Over the motors that agree with the plate", [words]) if words else ""
+        )
 
     def _not_given(self, result: StudyResult) -> str:
         """One paragraph for each part of the study; the reasons behind the values stand in the report and the data."""

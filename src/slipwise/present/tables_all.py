@@ -1,0 +1,42 @@
+"""All tables of a study in one list: the folder of outputs and the terminal go through it."""
+
+from __future__ import annotations
+
+from slipwise.present import tables, tables_reach
+from slipwise.results.study import StudyResult
+from slipwise.results.table import Table
+
+
+def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
+    """Every table of a study under a stable key, those of a way as `way/table`; empty tables are left out."""
+    found = [
+        ("comparison", tables.comparison(result)),
+        ("not_given", tables.not_given(result)),
+        ("given", tables.given(result)),
+        ("rated", tables.rated(result)),
+        ("plate", tables.plate(result)),
+        ("boundaries", tables_reach.boundaries(result)),
+        ("verdict_ranges", tables_reach.verdict_ranges(result)),
+        ("spreads", tables_reach.spreads(result)),
+        ("missing", tables_reach.missing(result)),
+    ]
+    for way in tables.ranked(result):
+        found += [
+            (f"{way.key}/criteria", tables.criteria(way)),
+            (f"{way.key}/settings", tables.settings(way)),
+            (f"{way.key}/cases", tables.cases(way)),
+        ]
+        if way.run_ups:
+            found += [
+                (f"{way.key}/stages", tables.stages(way.run_ups[0].stages)),
+                (f"{way.key}/energy", tables.ledger(way.run_ups[0].energy)),
+            ]
+        if way.band is not None:
+            found.append(
+                (
+                    f"{way.key}/transient_energy",
+                    tables.ledger(way.band.worst.energy, "Where the energy went, electrical transient"),
+                )
+            )
+        found += [(f"{way.key}/peaks", tables.peaks(way)), (f"{way.key}/contacts", tables.contacts(way))]
+    return tuple((key, table) for key, table in found if table.rows or table.note)
