@@ -151,9 +151,8 @@ class _Page:
         ]
         reach = self._block("Still passes with, one quantity moved at a time", lines) if lines else ""
         words = result.ranking.words if result.ranking else ""
-        return reach + (
-            ("\n" if reach else "") + self._block("Over the motors that agree with the plate", [words]) if words else ""
-        )
+        asked = self._block("Over the motors that agree with the plate", [words]) if words else ""
+        return "\n".join(part for part in (reach, asked) if part)
 
     def _not_given(self, result: StudyResult) -> str:
         """One paragraph for each part of the study; the reasons behind the values stand in the report and the data."""
