@@ -29,17 +29,20 @@ _PER_CYCLE = 12  # samples at least in a cycle of the source
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class March:
-    """One march as the kernel gives it: records (n, width), marks (stages, MARKS), energies and the answer row."""
+    """One march as the kernel gives it: records (n, width), marks (stages, MARKS), energies, the answer and its quick row."""
 
     records: Array
     marks: Array
     energies: Array
     answer: Array
+    quick: Array
 
 
 def marched(module: ModuleType, deck: Array) -> March:
     """Run the kernel once."""
     vectors = module.march(deck if module.COMPILED else deck.tolist())
+    quick = module.room(k.QUICK)
+    module.summed(vectors[1], vectors[3], quick, 0)
     records, marks, energies, answer = (np.asarray(v) for v in vectors)
     width = k.STEP_HEAD + 5 * (4 + 2 * int(deck[k.O_BRANCHES])) if deck[k.O_RECORD] else 4
     kept = int(answer[k.T_RECORDS])
@@ -48,6 +51,7 @@ def marched(module: ModuleType, deck: Array) -> March:
         marks=marks.reshape(-1, k.MARKS)[: int(answer[k.T_STAGES])],
         energies=energies,
         answer=answer,
+        quick=np.asarray(quick),
     )
 
 
@@ -55,7 +59,7 @@ def transient_of(module: ModuleType, deck: Array, plan: Plan, drive: Drive, *, c
     """March and dress the answer."""
     march = marched(module, deck)
     time, columns = _samples(module, deck, march, points)
-    outcome = outcome_of(march.marks[-1], march.answer, plan, drive)
+    outcome = outcome_of(deck, march.quick, plan, drive)
     final = float(march.answer[k.T_SPEED])
     arrived = outcome is Outcome.ARRIVED
     return Transient(
@@ -138,21 +142,38 @@ def overall(stages: list[Peaks]) -> Peaks:
     )
 
 
-def outcome_of(last: Array, answer: Array, plan: Plan, drive: Drive) -> Outcome:
-    """How it ended, by the rules of the run-up; a twitch under the first torque swings is not a breakaway."""
-    reason = float(answer[k.T_REASON])
+def outcome_of(deck: Array, row: Array, plan: Plan, drive: Drive) -> Outcome:
+    """How a start ended, from its quick row, by the rules of the run-up.
+
+    A twitch under the first torque swings is not a breakaway.
+    """
+    reason, speed = float(row[k.Q_REASON]), float(row[k.Q_SPEED])
     if reason == k.OVER:
         return Outcome.UNFINISHED
     if reason == k.AWAY:
         return Outcome.RUNS_AWAY
-    speed = float(last[k.M_SPEED])
     synchronous = drive.motor.rating.synchronous_speed
     if abs(speed) <= 1e-6 * synchronous:
-        return Outcome.STALLED if answer[k.T_TOP_SPEED] > _MOVED * synchronous else Outcome.NEVER_MOVED
-    finished = int(answer[k.T_STAGES]) == len(plan)
-    if finished and reason in (k.SETTLED_DOWN, k.TIMED, k.REACHED) and speed >= running_from(plan[-1], drive):
+        return Outcome.STALLED if row[k.Q_TOP] > _MOVED * synchronous else Outcome.NEVER_MOVED
+    finished = int(row[k.Q_STAGES]) == len(plan) and reason in (k.SETTLED_DOWN, k.TIMED, k.REACHED)
+    if finished and (_surely_running(deck, speed) or speed >= running_from(plan[-1], drive)):
         return Outcome.ARRIVED
     return Outcome.HANGS
+
+
+def _surely_running(deck: Array, speed: float) -> bool:
+    """Whether one cage without laws is below its breakdown slip R2 / |R + j(X + X2)|, by the bound R2 / (R + X + X2).
+
+    Spares the torque curve in the usual case.
+    """
+    width = k.BRANCHES + k.PER_BRANCH * int(deck[k.O_BRANCHES])
+    row = deck[int(deck[k.O_TABLE]) + (int(deck[k.O_STAGES]) - 1) * width :]
+    if deck[k.O_BRANCHES] != 1 or row[k.LAWS] > 0 or row[k.CONNECTED] == 0:
+        return False
+    omega = float(row[k.OMEGA])
+    leakage = omega * (row[k.L_LOOP] + row[k.L_PATH] + 1 / row[k.BRANCHES + 1])
+    bound = row[k.BRANCHES] / (row[k.R_LOOP] + row[k.R_PATH] + leakage)
+    return bool(0 < 1 - row[k.POLES] * speed / omega <= bound)
 
 
 def last_rise(time: Array, speed: Array, level: float) -> float:

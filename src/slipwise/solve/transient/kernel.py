@@ -672,16 +672,18 @@ def note_peaks(
 ) -> None:  # fmt: skip
     """Extremes of torque and currents inside the step just taken, by parabolas through close samples of the dense output."""
     m = int(d[O_BRANCHES])
-    count = int(h * max(d[O_OMEGA], abs(ob[B_OMEGA])) / 0.2) + 1
+    count = int(h * max(d[O_OMEGA], abs(ob[B_OMEGA])) / 0.35) + 1
     # inner holds the last three samples of torque, of three line currents, of three winding currents.
     for j in range(-1, count + 2):
         part = j / count
         at = t + part * h
         between(c, 0, dense, part, work)
         slope(at, work, waste, 0, ob, ctx, r, d)
-        here = lines_at_rest(at, work[3 + 2 * m], ob, ctx, r, d)
-        winding = complex(ob[B_I_RE], ob[B_I_IM]) * complex(r[WINDING_RE], r[WINDING_IM])
-        winding = winding * unit(frame_angle(at, work[3 + 2 * m], ob, ctx, r))
+        current = complex(ob[B_I_RE], ob[B_I_IM]) * unit(frame_angle(at, work[3 + 2 * m], ob, ctx, r))
+        winding = current * complex(r[WINDING_RE], r[WINDING_IM])
+        here = current * complex(r[A_RE], -r[A_IM])
+        if r[INVERTER] > 0.0:
+            here = inverter_line(at, ob, r, d)
         for q in range(7):
             inner[3 * q] = inner[3 * q + 1]
             inner[3 * q + 1] = inner[3 * q + 2]
@@ -1211,3 +1213,61 @@ def sample(records: Any, count: int, times: Any, d: Any) -> Any:
             out[to + V_WINDING + phase] = phase_of(winding, phase)
             out[to + V_VOLTAGE + phase] = phase_of(voltage, phase)
     return out
+
+
+@scalar
+def rise_time(records: Any, kept: int, speed: float, level: float) -> float:
+    """When the speed last rose through `level`, from short records and the speed at the end; 0 when it never was below."""
+    after = speed
+    rate = 0.0
+    for j in range(kept - 1, -1, -1):
+        at = 4 * j
+        h = records[at + 1]
+        before = records[at + 2]
+        if before < level and after >= level:
+            low = 0.0
+            high = 1.0
+            for _ in range(40):  # on the cubic through both ends and their slopes
+                x = 0.5 * (low + high)
+                here = before + x * x * (3.0 - 2.0 * x) * (after - before)
+                here += h * x * (1.0 - x) * ((1.0 - x) * records[at + 3] - x * rate)
+                if here < level:
+                    low = x
+                else:
+                    high = x
+            return float(records[at] + high * h)
+        after = before
+        rate = records[at + 3]
+    return 0.0
+
+
+# What a start in a batch answers.
+Q_END, Q_SPEED, Q_REASON, Q_STAGES, Q_TMAX, Q_TMIN, Q_LINE, Q_WINDING, Q_TOP, Q_RISE, Q_STEPS = range(11)
+QUICK = 11
+
+
+@scalar
+def summed(marks: Any, answer: Any, out: Any, to: int) -> None:
+    """End, outcome and peaks over all stages into out[to:]."""
+    out[to + Q_END] = answer[T_END]
+    out[to + Q_SPEED] = answer[T_SPEED]
+    out[to + Q_REASON] = answer[T_REASON]
+    out[to + Q_STAGES] = answer[T_STAGES]
+    out[to + Q_TOP] = answer[T_TOP_SPEED]
+    out[to + Q_STEPS] = answer[T_STEPS]
+    for stage in range(int(answer[T_STAGES])):
+        mo = MARKS * stage
+        out[to + Q_TMAX] = max(out[to + Q_TMAX], marks[mo + M_TMAX])
+        out[to + Q_TMIN] = min(out[to + Q_TMIN], marks[mo + M_TMIN])
+        out[to + Q_LINE] = max(out[to + Q_LINE], marks[mo + M_LINE])
+        out[to + Q_WINDING] = max(out[to + Q_WINDING], marks[mo + M_WINDING])
+
+
+@allocating
+def many(decks: Any, begins: Any, first: int, last: int, out: Any) -> None:
+    """March the decks `first` to `last` - 1, which stand end to end in one vector, and put QUICK numbers each into out."""
+    for i in range(first, last):
+        records, marks, _, answer = march(decks[int(begins[i]) : int(begins[i + 1])])
+        summed(marks, answer, out, QUICK * i)
+        level = 0.99 * answer[T_SPEED]
+        out[QUICK * i + Q_RISE] = rise_time(records, int(answer[T_RECORDS]), answer[T_SPEED], level)
