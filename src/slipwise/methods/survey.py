@@ -20,6 +20,8 @@ from slipwise.solve.steady import characteristic
 
 # Accelerating reserve asked of a design when the study sets none: 10 % of rated torque (common practice, no source).
 USUAL_RESERVE = 0.10
+# Share of a dip or voltage limit a design uses up, so that it is not kept on paper only (common practice, no source).
+VOLTAGE_SHARE = 0.94
 RUNNING = Stage(name="running", until=settled())
 
 
@@ -121,25 +123,32 @@ def heat_share(found: Curves, seconds: Array, motor: Motor) -> float | None:
 class Strain:
     """What a stage asks of the supply, as a share of what is allowed. share: above 1 is too much; 0 without any limit.
 
-    words: the limit that binds, with its value.
+    words: the limit that binds, with its value. most: the share a design uses up.
     """
 
     share: float
     words: str
+    most: float = 1.0
+
+    @property
+    def kept(self) -> bool:
+        """Whether a design may stand here."""
+        return self.share <= self.most
 
 
 def strain(stage: Stage, task: Task, from_speed: float = 0.0, to_speed: float | None = None) -> Strain:
     """The supply limit a stage comes nearest to, nominal and worst case, between two speeds (rad/s).
 
-    Looks at every busbar's dip limit and at the agreed line current.
+    Looks at every busbar's dip limit, the voltage asked for at the terminals, and the agreed line current.
     """
     top = task.nominal.motor.rating.synchronous_speed * (1 - 1e-6) if to_speed is None else to_speed
     speeds = np.linspace(from_speed, top, 101)
     worst = Strain(share=0.0, words="no dip or current limit is set")
     for case, drive in (("nominal", task.nominal), ("worst case", task.worst)):
         found = curves(stage, drive, speeds)
-        for row in (*_dip_rows(found, drive, case), *_current_rows(found, task.limits, case)):
-            if row.share > worst.share:
+        limits = (*_current_rows(found, task.limits, case), *_voltage_rows(found, drive, task.limits, case))
+        for row in (*_dip_rows(found, drive, case), *limits):
+            if row.share / row.most > worst.share / worst.most:
                 worst = row
     return worst
 
@@ -156,7 +165,7 @@ def _dip_rows(found: Curves, drive: Drive, case: str) -> list[Strain]:
         if busbar.dip_limit:
             dip = 1 - float(np.min(during)) / float(prior)
             words = f"dip at {busbar.name} {percent(dip)} of {percent(busbar.dip_limit)} allowed, {case}"
-            rows.append(Strain(share=dip / busbar.dip_limit, words=words))
+            rows.append(Strain(share=dip / busbar.dip_limit, words=words, most=VOLTAGE_SHARE))
     return rows
 
 
@@ -167,6 +176,17 @@ def _current_rows(found: Curves, limits: Limits, case: str) -> list[Strain]:
     greatest = float(np.max(found.line_current))
     words = f"line current {amount(greatest)} A of {amount(allowed)} A allowed, {case}"
     return [Strain(share=greatest / allowed, words=words)]
+
+
+def _voltage_rows(found: Curves, drive: Drive, limits: Limits, case: str) -> list[Strain]:
+    """The drop at the terminals as a share of the drop allowed, both from rated voltage."""
+    least = limits.terminal_voltage.value
+    if least is None or least >= 1:
+        return []
+    busbar = drive.supply.busbars[-1]
+    level = float(np.min(found.busbar_voltage[-1])) * busbar.nominal * busbar.referral / drive.motor.rating.voltage
+    words = f"voltage at the terminals {percent(level)} of at least {percent(least)}, {case}"
+    return [Strain(share=(1 - level) / (1 - least), words=words, most=VOLTAGE_SHARE)]
 
 
 def bisect(good: Callable[[float], bool], bad_end: float, good_end: float, steps: int = 40) -> float:

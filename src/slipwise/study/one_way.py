@@ -8,6 +8,7 @@ from typing import Any
 
 from slipwise.limits.judge import THIN
 from slipwise.limits.protection import starter_duty
+from slipwise.limits.thresholds import Threshold
 from slipwise.methods.starting import STARTING
 from slipwise.methods.way import Designed, StartingWay, Task
 from slipwise.quantity.errors import InputError
@@ -51,15 +52,22 @@ def way_of(key: str) -> type[StartingWay]:
 
 
 def task_of(study: Study, cases: Mapping[str, Case]) -> Task:
-    """What a design is made for: the torque reserve with enough in hand not to be kept on paper only."""
-    asked = study.limits.torque_margin
-    reserve = replace(asked, value=None if asked.value is None else asked.value * IN_HAND)
+    """What a design is made for: reserve and current limit with enough in hand not to be kept on paper only."""
+    limits = study.limits
     return Task(
         nominal=cases[NOMINAL].drive,
         worst=cases[WORST].drive,
-        limits=replace(study.limits, torque_margin=reserve),
+        limits=replace(
+            limits,
+            torque_margin=_scaled(limits.torque_margin, IN_HAND),
+            line_current=_scaled(limits.line_current, 1 / IN_HAND),
+        ),
         starts_per_hour=study.starts_per_hour,
     )
+
+
+def _scaled(limit: Threshold, factor: float) -> Threshold:
+    return replace(limit, value=None if limit.value is None else limit.value * factor)
 
 
 def answer(

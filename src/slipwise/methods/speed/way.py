@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Protocol, Self
 
 from slipwise.methods.way import Designed
+from slipwise.model.load.system import Process
 from slipwise.results.speed import DutyPoint, Envelope, Family, OperatingPoint
 from slipwise.results.study import Setting
 from slipwise.results.wiring import Wiring
@@ -24,12 +25,16 @@ class Site:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpeedTask:
-    """What a speed control is designed for."""
+    """What a speed control is designed for. process: the pump or fan and its system, when the study describes one;
+
+    the drive's load is then its torque with the valve open.
+    """
 
     drive: Drive
     duty: tuple[DutyPoint, ...]
     site: Site
     overload: float = 1.5  # short-time current of a converter, pu of rated
+    process: Process | None = None
 
 
 class SpeedWay(Protocol):

@@ -98,7 +98,7 @@ def strongest_allowed(ladder: Ladder, task: Task) -> float | None:
     """The strongest that keeps every dip limit and the agreed line current; None when even the weakest does not."""
 
     def allowed(strength: float) -> bool:
-        return survey.strain(ladder.stage(strength, task.nominal), task).share <= 1
+        return survey.strain(ladder.stage(strength, task.nominal), task).kept
 
     steps = ladder.steps or _steps(ladder)
     kept = [s for s in steps if allowed(s)]
