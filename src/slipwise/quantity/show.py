@@ -50,6 +50,7 @@ _SCALES: dict[str, tuple[_Scale, ...]] = {  # largest first
     "m2": (_Scale("m²", 1.0, 0.1), _Scale("mm²", 1e-6)),
     "m/s": (_Scale("m/s", 1.0),),
     "m/s2": (_Scale("m/s²", 1.0),),
+    "m3/s": (_Scale("m³/h", 1 / 3600),),
     "J": (_Scale("MJ", 1e6, 1e6), _Scale("kJ", 1e3, 1e3), _Scale("J", 1.0)),
     "degC": (_Scale("°C", 1.0),),
     "K": (_Scale("K", 1.0),),

@@ -25,9 +25,9 @@ class Site:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpeedTask:
-    """What a speed control is designed for. process: the pump or fan and its system, when the study describes one;
+    """What a speed control is designed for.
 
-    the drive's load is then its torque with the valve open.
+    process: the pump or fan and its system, when the study describes one; the load is then its torque with the valve open.
     """
 
     drive: Drive
