@@ -1,0 +1,14 @@
+"""The ways of speed control, simplest first: this tuple is the published order of preference."""
+
+from __future__ import annotations
+
+from slipwise.methods.speed.damper import FanDamper
+from slipwise.methods.speed.on_off import OnOff
+from slipwise.methods.speed.throttle import ThrottleValve
+from slipwise.methods.speed.way import SpeedWay
+
+SPEED: tuple[type[SpeedWay], ...] = (
+    ThrottleValve,
+    FanDamper,
+    OnOff,
+)
