@@ -12,7 +12,7 @@ from slipwise.methods.speed.way import SpeedTask
 from slipwise.model.load.system import Process, flow_at, torque_at
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.show import show
-from slipwise.results.speed import DutyPoint, Envelope, Family, FamilyCurve, OperatingPoint
+from slipwise.results.speed import DutyPoint, Family, FamilyCurve, OperatingPoint
 from slipwise.results.study import Setting
 from slipwise.results.wiring import Wiring
 
@@ -25,8 +25,8 @@ class FixedSpeed:
 
     __slots__ = ()
 
-    def envelope(self, task: SpeedTask) -> Envelope | None:
-        """None: there is one speed only."""
+    def envelope(self, task: SpeedTask) -> None:
+        """There is one speed only."""
         del task
 
     def ratings(self, task: SpeedTask) -> tuple[Setting, ...]:
