@@ -96,13 +96,13 @@ def test_the_motors_headline_numbers_are_explained(whole: StudyResult) -> None:
     assert rated["motor.locked_rotor_torque_ratio"] == pytest.approx(ratio, rel=1e-9)
 
 
-def test_a_way_the_motor_cannot_have_fails_with_its_reason() -> None:
-    """Star-delta on a motor that runs in star is no crash but a failing verdict, and the others are judged."""
+def test_a_way_the_motor_cannot_have_does_not_apply_and_says_why() -> None:
+    """Star-delta on a motor that runs in star is no crash: it does not apply, and the others are judged."""
     star = motor()
     star = replace(star, rating=replace(star.rating, connection="star"))
     result = _quick("direct", "star_delta", motor=star)
     refused = _way(result, "star_delta")
-    assert refused.verdict.status is Status.FAILS
+    assert refused.verdict.status is Status.NOT_APPLICABLE
     assert "star" in refused.verdict.reason
     assert (refused.run_ups, refused.curves) == ((), ())
     assert result.recommendation.way == "direct"

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 from typing import Annotated, Any, ClassVar, Generic, Protocol, Self, TypeVar, get_args, get_origin, get_type_hints
 
 from slipwise.limits.thresholds import Limits
+from slipwise.results.criteria import Criterion
 from slipwise.results.study import Setting
 from slipwise.results.wiring import Wiring
 from slipwise.solve.plan import Drive, Plan
@@ -42,11 +43,15 @@ class Task:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Designed(Generic[W]):
-    """A way with all its settings, each with its origin, and what the design optimised and what bound it, in words."""
+    """A way with all its settings, each with its origin, and what the design optimised and what bound it, in words.
+
+    conditions: what must hold for the way besides all limits, as rows that pass with a condition.
+    """
 
     way: W
     settings: tuple[Setting, ...]
     words: str
+    conditions: tuple[Criterion, ...] = ()
 
 
 class StartingWay(Protocol):

@@ -23,22 +23,33 @@ STATUS_WORDS = {
     Status.CONDITION: "passes with a condition",
     Status.FAILS: "fails",
     Status.UNKNOWN: "not judged",
+    Status.NOT_APPLICABLE: "does not apply",
 }
 NOT_GIVEN = (Origin.ASSUMED, Origin.ESTIMATED)
+RESIDUE = 1e-6  # a relative difference below this is rounding, and shown as none
 
 
 def signed(ratio: float | None) -> str:
     """A ratio as per cent with its sign, two figures: "+24 %", a dash when there is none."""
     if ratio is None:
         return MISSING
+    if abs(ratio) < RESIDUE:
+        return show(0.0, "pu")
     text = show(ratio, "pu", digits=2)
     return text if text.startswith(MINUS) else f"+{text}"
 
 
 def ranked(result: StudyResult) -> tuple[WayResult, ...]:
-    """The recommended way, the runner-up, then the others as the study lists them."""
+    """The recommended way, the runner-up, the others as the study lists them, and last those that do not apply."""
     chosen = (result.recommendation.way, result.recommendation.runner_up)
-    return tuple(sorted(result.ways, key=lambda way: chosen.index(way.key) if way.key in chosen else len(chosen)))
+    out = len(chosen) + 1  # ways that do not apply stand last
+
+    def place_of(way: WayResult) -> int:
+        if way.verdict.status is Status.NOT_APPLICABLE:
+            return out
+        return chosen.index(way.key) if way.key in chosen else len(chosen)
+
+    return tuple(sorted(result.ways, key=place_of))
 
 
 def tightness(row: Criterion) -> tuple[int, float]:
@@ -230,9 +241,10 @@ def rated(result: StudyResult) -> Table:
 def ledger(energy: Ledger, title: str = "Where the energy went") -> Table:
     """supplied = lost + stored + given to the load, in one unit, and how well the balance closes."""
     unit = display_unit((row.energy for row in energy.rows), "J")
+    most = max((abs(row.energy) for row in energy.rows), default=0.0)
     columns = (Column(title="Energy"), Column(title="Side"), Column(title=unit, numeric=True))
     rows = tuple(
-        (row.name, SIDES[row.side], show_number(row.energy, "J", unit))
+        (row.name, SIDES[row.side], show_number(row.energy if abs(row.energy) > RESIDUE * most else 0.0, "J", unit))
         for side in Side
         for row in energy.rows
         if row.side is side

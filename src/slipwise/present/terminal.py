@@ -27,7 +27,13 @@ if TYPE_CHECKING:
 
 STAND_IN = "¤"  # for the thin space, at which a table would break the line between number and unit
 WIDEST = 120  # longer lines are hard to read
-COLOURS = {Status.PASSES: "green", Status.CONDITION: "yellow", Status.FAILS: "red", Status.UNKNOWN: "dim"}
+COLOURS = {
+    Status.PASSES: "green",
+    Status.CONDITION: "yellow",
+    Status.FAILS: "red",
+    Status.UNKNOWN: "dim",
+    Status.NOT_APPLICABLE: "dim",
+}
 
 
 def print_result(result: StudyResult, file: IO[str] | None = None) -> None:
@@ -141,7 +147,14 @@ class _Page:
     def _others(self, result: StudyResult) -> str:
         chosen = (result.recommendation.way, result.recommendation.runner_up)
         rest = [way for way in tables.ranked(result) if way.key not in chosen and way.verdict.reason]
-        return self._block("Why not", (f"{way.title}: {way.verdict.reason}" for way in rest)) if rest else ""
+        judged = [way for way in rest if way.verdict.status is not Status.NOT_APPLICABLE]
+        others = [way for way in rest if way.verdict.status is Status.NOT_APPLICABLE]
+        parts = [
+            self._block(title, (f"{way.title}: {way.verdict.reason}" for way in found))
+            for title, found in (("Why not", judged), ("Does not apply to this drive", others))
+            if found
+        ]
+        return "\n".join(parts)
 
     def _reach(self, result: StudyResult) -> str:
         """How far the ways carry and what to ask next, when that was computed."""

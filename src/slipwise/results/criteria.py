@@ -13,6 +13,7 @@ class Status(StrEnum):
     CONDITION = "passes with a condition"
     FAILS = "fails"
     UNKNOWN = "not judged"  # a limit or a datum is missing; the row says which
+    NOT_APPLICABLE = "does not apply"  # a way that this motor cannot have; never of a criterion
 
 
 class Sense(StrEnum):

@@ -40,11 +40,11 @@ def explain_motor(study: Study) -> tuple[Explanation, ...]:
     rating, circuit = study.motor.rating, study.motor.circuit
     say = _Speaker(study.inputs)
     synchronous = ("motor.synchronous_speed", rating.synchronous_speed)
-    speed, volts = ("motor.speed", rating.speed), ("motor.voltage", rating.voltage)
-    turning = {"f": ("motor.frequency", rating.frequency), "poles": ("motor.poles", float(rating.poles))}
+    speed, volts = ("motor.rated_speed", rating.speed), ("motor.rated_voltage", rating.voltage)
+    turning = {"f": ("motor.rated_frequency", rating.frequency), "poles": ("motor.poles", float(rating.poles))}
     found = [
         say.by(SYNCHRONOUS_SPEED, "motor.synchronous_speed", turning),
-        say.by(RATED_TORQUE, "motor.torque", {"P_n": ("motor.power", rating.power), "omega_n": speed}),
+        say.by(RATED_TORQUE, "motor.torque", {"P_n": ("motor.rated_power", rating.power), "omega_n": speed}),
         say.by(RATED_SLIP, "motor.slip", {"omega_s": synchronous, "omega_n": speed}),
     ]
     if circuit is None:
@@ -90,6 +90,7 @@ class _Speaker:
             inputs=rows,
             source=formula.source,
             method=method,
+            symbol=formula.symbol,
         )
 
     def input(self, symbol: str, place: str, value: float, unit: str) -> Input:
@@ -138,7 +139,7 @@ def _terminal(say: _Speaker, name: str, row: Criterion, _which: str, evidence: E
     inputs = {
         "U_min": (f"{terminals.name} lowest", float(run_up.busbar_voltage[-1].min())),
         "U_bus": (f"{terminals.name} nominal", terminals.nominal * terminals.referral),
-        "U_n": ("motor.voltage", evidence.study.motor.rating.voltage),
+        "U_n": ("motor.rated_voltage", evidence.study.motor.rating.voltage),
     }
     return say.by(TERMINAL, name, inputs, f"{_STEADY}; {row.case} case")
 
@@ -210,7 +211,7 @@ def _integrated(name: str, row: Criterion, method: str, evidence: Evidence) -> E
         inputs=(
             say.input("J", "inertia of rotor and load", study.motor.inertia + study.load.inertia, "kg m2"),
             say.input("U", "source voltage in this case", drive.supply.voltage, "V"),
-            say.input("f", "motor.frequency", study.motor.rating.frequency, "Hz"),
+            say.input("f", "motor.rated_frequency", study.motor.rating.frequency, "Hz"),
         ),
         source=_TEXTBOOK,
         method=f"{method}; {row.case} case",

@@ -79,7 +79,7 @@ def answer(
 ) -> Answer:
     """Designs what was not given, computes every case, and judges; `tell` is told before the solver must be prepared.
 
-    A way that this motor cannot have, or a setting that cannot stand, fails with its reason.
+    A way that this motor cannot have does not apply; a setting that cannot stand fails; each with its reason.
     """
     way = way_of(request.key)
     try:
@@ -90,7 +90,7 @@ def answer(
     run_ups = {name: case.run_up(plans[name]) for name, case in cases.items()}
     bands, note = _bands(study, cases, plans, tell) if transients else ({}, NOT_ASKED)
     evidence = Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands=bands)
-    rows = criteria(evidence)
+    rows = (*criteria(evidence), *designed.conditions)
     return Answer(
         result=_result(designed, evidence, rows, note),
         explanations=explain_way(way.key, evidence, rows, designed.settings),
@@ -141,6 +141,6 @@ def _cannot_be(way: type[StartingWay], error: InputError) -> WayResult:
         run_ups=(),
         band=None,
         transient_note="",
-        verdict=impossible(reason),
+        verdict=impossible(reason, applies=any(fault.field != f"starting.{way.key}" for fault in error.faults)),
         wiring=Wiring(devices=(), stages=(), closed=()),
     )

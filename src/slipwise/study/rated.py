@@ -31,7 +31,9 @@ def rated_values(study: Study) -> tuple[Sourced, ...]:
         ("speed", rating.speed, "rad/s"),
         ("current", rating.current, "A"),
     )
-    rows = [known.get(f"motor.{n}", _row(n, value, unit, Origin.DERIVED, "")) for n, value, unit in plate]
+    rows = [
+        known.get(f"motor.rated_{n}", _row(f"rated_{n}", value, unit, Origin.DERIVED, "")) for n, value, unit in plate
+    ]
     rows += [
         _row("synchronous_speed", rating.synchronous_speed, "rad/s", Origin.DERIVED, "4 pi x frequency / poles"),
         _row("torque", rating.torque, "N m", Origin.DERIVED, "rated power / rated speed"),

@@ -43,7 +43,7 @@ def run(
             that was not fitted to a plate.
         progress: called with what is being done and the share that is done (0 to 1).
 
-    A way that this motor cannot have, or a setting that cannot stand, is a failing verdict with its reason.
+    A way that this motor cannot have does not apply; a setting that cannot stand fails; each with its reason.
 
     Raises:
         InputError: a way has an unknown name.

@@ -8,7 +8,7 @@ from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion, Recommendation, Sense, Status, Verdict
 from slipwise.results.study import WayResult
 
-_RANK = {Status.PASSES: 0, Status.UNKNOWN: 1, Status.CONDITION: 1, Status.FAILS: 2}
+_RANK = {Status.PASSES: 0, Status.UNKNOWN: 1, Status.CONDITION: 1, Status.FAILS: 2, Status.NOT_APPLICABLE: 3}
 
 
 def verdict(criteria: Sequence[Criterion]) -> Verdict:
@@ -76,12 +76,15 @@ def against(row: Criterion) -> str:
 def _condition(row: Criterion) -> str:
     if row.status is Status.UNKNOWN:
         return f"{row.title[0].lower()}{row.title[1:]} is not judged: {row.condition}"
+    if row.limit is None:
+        return against(row)
     return f"{against(row)}: {row.condition}"
 
 
-def impossible(reason: str) -> Verdict:
-    """The verdict of a way that this motor cannot have at all."""
-    return Verdict(status=Status.FAILS, binding=None, criteria=(), reason=reason)
+def impossible(reason: str, *, applies: bool = False) -> Verdict:
+    """The verdict of a way that this motor cannot have at all; `applies`: it could, but not with the settings given."""
+    status = Status.FAILS if applies else Status.NOT_APPLICABLE
+    return Verdict(status=status, binding=None, criteria=(), reason=reason)
 
 
 def recommend(ways: Sequence[WayResult], order: Sequence[str]) -> Recommendation:
@@ -90,7 +93,7 @@ def recommend(ways: Sequence[WayResult], order: Sequence[str]) -> Recommendation
     order: keys, simplest first; ways it does not name come after it, by margin. Runner-up: the next in the same list.
     """
     standing = sorted(
-        (way for way in ways if way.verdict.status is not Status.FAILS), key=lambda w: _preference(w, order)
+        (way for way in ways if _RANK[way.verdict.status] < _RANK[Status.FAILS]), key=lambda w: _preference(w, order)
     )
     best = standing[0] if standing else None
     second = standing[1] if len(standing) > 1 else None

@@ -111,12 +111,12 @@ class Inverter:
             devices=(
                 Device(kind="breaker", label="Q1", after=""),
                 Device(kind="contactor", label="K1 line", after="Q1"),
-                Device(kind="inverter", label="U1", after="K1 line"),
-                Device(kind="motor", label="M1", after="U1"),
+                Device(kind="inverter", label="T1", after="K1 line"),
+                Device(kind="motor", label="M1", after="T1"),
             ),
             stages=tuple(name for name, _ in sequence),
             closed=tuple(contacts for _, contacts in sequence),
-            notes=("No capacitors between U1 and the motor. The dc link stays charged after Q1 is opened.",),
+            notes=("No capacitors between T1 and the motor. The dc link stays charged after Q1 is opened.",),
         )
 
     def _sequence(self) -> tuple[tuple[str, tuple[str, ...]], tuple[str, tuple[str, ...]]]:

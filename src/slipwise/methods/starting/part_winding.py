@@ -12,6 +12,7 @@ from slipwise.methods.survey import amount, percent
 from slipwise.methods.way import Designed, Dial, Task
 from slipwise.model.machine.circuit import Circuit
 from slipwise.quantity.errors import InputError
+from slipwise.results.criteria import Criterion, Sense, Status
 from slipwise.results.start import Outcome
 from slipwise.results.wiring import Device, Wiring
 from slipwise.solve.plan import Drive, Plan, Stage, elapsed, settled, speed_reaches
@@ -21,6 +22,19 @@ from slipwise.solve.run_up import run_up
 LONGEST, SHORTEST_LONGEST, LONGEST_LONGEST = 3.0, 2.0, 4.0
 STAGGER, SHORT_STAGGER, LONG_STAGGER = 1.0, 0.5, 2.0
 HALF = 0.5
+_DIVIDED = Criterion(
+    key="divided_winding",
+    title="Divided winding",
+    value=None,
+    limit=None,
+    unit="",
+    sense=Sense.AT_LEAST,
+    status=Status.CONDITION,
+    margin=None,
+    case="all",
+    source="definition",
+    condition="nothing states that the winding is divided: the maker must confirm it and its shares (or state `share`)",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +82,8 @@ class PartWinding:
             "share": assumed(HALF, "two equal halves; whether the winding is so divided must be asked of the maker"),
             "hold": hold,
         }
-        return assemble(cls, given, chosen, words)
+        designed = assemble(cls, given, chosen, words)
+        return designed if "share" in given else replace(designed, conditions=(_DIVIDED,))
 
     def stages(self, drive: Drive) -> Plan:
         """The part, then the whole; raises InputError for a motor without a circuit."""

@@ -168,7 +168,7 @@ class RotorResistor:
             ),
             stages=tuple(name for name, _ in rows),
             closed=tuple(contacts for _, contacts in rows),
-            motor_leads=6,
+            motor_leads=3,
             notes=(
                 "Three stator leads and three slip rings. The line contactor closes only with the whole bank in circuit.",
             ),

@@ -12,7 +12,7 @@ from slipwise.methods.way import Designed, Task
 from slipwise.results.wiring import Wiring
 from slipwise.solve.plan import Drive, Plan
 
-ELEMENT = series.Element(name="reactor", kind="reactor", unit=1j, label="L1")
+ELEMENT = series.Element(name="reactor", kind="reactor", unit=1j, label="L10")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -136,15 +136,15 @@ class SoftStarter:
             devices=(
                 Device(kind="breaker", label="Q1", after=""),
                 Device(kind="contactor", label="K1 line", after="Q1"),
-                Device(kind="thyristors", label="V1", after="K1 line"),
-                Device(kind="contactor", label="K2 bypass", after="K1 line", branch="bypass", note="bridges V1"),
-                Device(kind="overload", label="F1", after="V1"),
+                Device(kind="thyristors", label="A1", after="K1 line"),
+                Device(kind="contactor", label="K2 bypass", after="K1 line", branch="bypass", note="bridges A1"),
+                Device(kind="overload", label="F1", after="A1"),
                 Device(kind="motor", label="M1", after="F1"),
             ),
             stages=tuple(name for name, _ in rows),
             closed=tuple(contacts for _, contacts in rows),
             notes=(
-                "No capacitors between V1 and the motor. V1 is not an isolator: Q1 must be open for work on the motor.",
+                "No capacitors between A1 and the motor. A1 is not an isolator: Q1 must be open for work on the motor.",
             ),
         )
 
