@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from slipwise.methods.speed.damper import FanDamper
 from slipwise.methods.speed.on_off import OnOff
+from slipwise.methods.speed.stator_voltage_thyristors import PhaseControl
+from slipwise.methods.speed.stator_voltage_transformer import VariableTransformer
 from slipwise.methods.speed.throttle import ThrottleValve
 from slipwise.methods.speed.way import SpeedWay
 
@@ -11,4 +13,6 @@ SPEED: tuple[type[SpeedWay], ...] = (
     ThrottleValve,
     FanDamper,
     OnOff,
+    VariableTransformer,
+    PhaseControl,
 )

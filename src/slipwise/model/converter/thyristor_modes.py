@@ -161,7 +161,7 @@ def modes_of(circuit: Circuit, slips: Array, frequency: float, behind: complex, 
     resistances = np.array([b.R + external for b in circuit.rotor])
     leakages = np.array([b.X * x for b in circuit.rotor])
     magnetising = circuit.Xm * x
-    inverse = np.linalg.inv(np.diag(leakages) + magnetising)
+    inverse: Array = np.linalg.inv(np.diag(leakages) + magnetising).astype(np.float64)
     coupling = magnetising * np.sum(inverse, axis=1)
     leakage = behind.imag + magnetising * (1 - np.sum(coupling))
     matrix = _matrix(slips, resistances, inverse, coupling, (behind.real, leakage))
