@@ -10,6 +10,7 @@ from slipwise.quantity.errors import InputError
 from slipwise.study.build_book import Book, StopError, enter_given
 from slipwise.study.build_load import build_load
 from slipwise.study.build_motor import build_motor
+from slipwise.study.build_speed import build_speed
 from slipwise.study.build_starting import build_limits, build_tolerances, order_of, switching_angles, way_requests
 from slipwise.study.build_supply import supply_cases
 from slipwise.study.model import Study
@@ -39,12 +40,17 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         raise AssertionError("a motor that was not built leaves a fault")
     load = _attempt(book, lambda: build_load(sections.load, built.motor, book))
     rating = built.motor.rating
-    ways = way_requests(sections.starting, rating, book)
+    starting = "starting" in sections.model_fields_set or sections.speed is None  # a study may have either
+    ways = way_requests(sections.starting, rating, book) if starting else ()
     limits = build_limits(sections.limits, rating, book)
-    order, angles = order_of(sections.starting, book), switching_angles(sections.starting, book)
+    order = order_of(sections.starting, book) if starting else ()
+    angles = switching_angles(sections.starting, book) if starting else 1
     book.close()
     assert supply is not None
     assert load is not None
+    motor, driven, path = built.motor, load, supply.nominal
+    speed = _attempt(book, lambda: build_speed(sections, motor, driven, path, book))
+    book.close()
     per_hour = sections.starting.starts_per_hour
     return Study(
         title=title,
@@ -60,6 +66,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         inputs=tuple(book.rows),
         plate=built.plate,
         nameplate=built.nameplate,
+        speed=speed,
         file=file,
     )
 

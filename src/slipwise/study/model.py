@@ -12,6 +12,7 @@ from slipwise.model.machine.motor import Motor
 from slipwise.model.supply.path import SupplyCases
 from slipwise.quantity.provenance import Sourced
 from slipwise.results.study import PlateRow
+from slipwise.study.speed_model import SpeedStudy
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,3 +54,4 @@ class Study:
     plate: tuple[PlateRow, ...]
     file: Path | None
     nameplate: Plate | None = None  # what the motor was fitted to, when it was
+    speed: SpeedStudy | None = None  # what is asked of speed control, when it is

@@ -10,6 +10,7 @@ from pydantic import Field, create_model
 from slipwise.study.schema_fields import Line, Section
 from slipwise.study.schema_load import LoadSection
 from slipwise.study.schema_motor import MotorSection
+from slipwise.study.schema_speed import speed_section, tariff_section
 from slipwise.study.schema_starting import LimitsSection, TolerancesSection, starting_section
 from slipwise.study.schema_supply import SupplySection
 
@@ -27,9 +28,11 @@ class StudySections(Section):
 
 @cache
 def study_file() -> type[StudySections]:
-    """The model of a study file, with `[starting]` as the ways on offer make it."""
-    section = starting_section()
+    """The model of a study file, with `[starting]` and `[speed]` as the ways on offer make them."""
+    section, speed, tariff = starting_section(), speed_section(), tariff_section()
     fields: dict[str, Any] = {
-        "starting": (section, Field(default=section(), description="The ways of starting to be compared."))
+        "starting": (section, Field(default=section(), description="The ways of starting to be compared.")),
+        "speed": (speed | None, Field(default=None, description="The ways of speed control to be compared.")),
+        "tariff": (tariff | None, Field(default=None, description="What energy and each way cost.")),
     }
     return create_model("StudyFile", __base__=StudySections, __doc__=StudySections.__doc__, **fields)
