@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from slipwise.methods.speed.damper import FanDamper
+from slipwise.methods.speed.frequency_only import FrequencyOnly
 from slipwise.methods.speed.on_off import OnOff
 from slipwise.methods.speed.stator_voltage_thyristors import PhaseControl
 from slipwise.methods.speed.stator_voltage_transformer import VariableTransformer
 from slipwise.methods.speed.throttle import ThrottleValve
+from slipwise.methods.speed.volts_per_hertz import VoltsPerHertz
 from slipwise.methods.speed.way import SpeedWay
 
 SPEED: tuple[type[SpeedWay], ...] = (
@@ -15,4 +17,6 @@ SPEED: tuple[type[SpeedWay], ...] = (
     OnOff,
     VariableTransformer,
     PhaseControl,
+    FrequencyOnly,
+    VoltsPerHertz,
 )
