@@ -18,9 +18,17 @@ Progress = Callable[[str, float | None], None]
 
 @contextmanager
 def working(doing: str) -> Iterator[Progress]:
-    """Shows what is being done on the standard error stream: a bar on a terminal, a line for each step when piped."""
+    """Shows what is being done on the standard error stream: a bar on a terminal, a line for each kind of step when piped."""
     if not sys.stderr.isatty():
-        yield lambda words, _share: print(f"{doing}: {words}", file=sys.stderr, flush=True)
+        said: set[str] = set()
+
+        def line(words: str, _share: float | None) -> None:
+            kind = words.partition(":")[0]
+            if kind not in said:
+                print(f"{doing}: {kind}", file=sys.stderr, flush=True)
+            said.add(kind)
+
+        yield line
         return
     from rich.console import Console
     from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn

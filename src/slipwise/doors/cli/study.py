@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from datetime import UTC, date, datetime
 from functools import partial
 
@@ -27,10 +28,11 @@ def study(
     folder = folder_for(file, out, "results")
     require_replaceable(folder)
     result = computed(file, transients=transients, whole=True)
+    print_result(result)
+    sys.stdout.flush()  # read while the figures are drawn
     with working("writing") as progress:
         typeset = partial(report, day=today())
         write_outputs(result, folder, format, report=typeset, progress=lambda words: progress(words, None))
-    print_result(result)
     print(f"\nWritten to {folder}: report.pdf, study.json, and the folders figures, tables, series.")
     return verdict_code(result, strict=strict)
 
