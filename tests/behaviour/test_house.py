@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 import tomllib
+import zipfile
 from importlib.metadata import packages_distributions
 from pathlib import Path
 
@@ -101,3 +102,17 @@ def test_version_is_said_once():
     """The package and its metadata carry the same version."""
     assert slipwise.__version__ == PROJECT["version"]
     assert f"## {slipwise.__version__}" in (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+
+
+def test_wheel_holds_the_data_files(tmp_path):
+    """What is installed from a wheel is complete: tables, templates, the typing mark; no tests."""
+    command = [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(tmp_path)]
+    subprocess.run(command, cwd=ROOT, check=True, capture_output=True)
+    held = set(zipfile.ZipFile(next(tmp_path.glob("*.whl"))).namelist())
+    src = ROOT / "src"
+    tracked = {
+        str(path.relative_to(src)) for path in src.rglob("*") if path.is_file() and "__pycache__" not in path.parts
+    }
+    assert {"slipwise/py.typed", "slipwise/present/report/report.typ", "slipwise/data/cautions.toml"} <= held
+    assert {name for name in tracked if not name.endswith(".pyc")} <= held
+    assert not any(name.startswith(("tests", "tools", "benchmarks")) for name in held)
