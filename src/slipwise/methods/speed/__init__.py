@@ -5,6 +5,10 @@ from __future__ import annotations
 from slipwise.methods.speed.damper import FanDamper
 from slipwise.methods.speed.frequency_only import FrequencyOnly
 from slipwise.methods.speed.on_off import OnOff
+from slipwise.methods.speed.rotor_chopper import RotorChopper
+from slipwise.methods.speed.rotor_fed import RotorFed
+from slipwise.methods.speed.rotor_resistance import RotorResistance
+from slipwise.methods.speed.slip_recovery import SlipRecovery
 from slipwise.methods.speed.stator_voltage_thyristors import PhaseControl
 from slipwise.methods.speed.stator_voltage_transformer import VariableTransformer
 from slipwise.methods.speed.throttle import ThrottleValve
@@ -19,4 +23,8 @@ SPEED: tuple[type[SpeedWay], ...] = (
     PhaseControl,
     FrequencyOnly,
     VoltsPerHertz,
+    RotorResistance,
+    RotorChopper,
+    SlipRecovery,
+    RotorFed,
 )
