@@ -44,6 +44,13 @@ def scalar(function: Any) -> Any:
     return numba.njit(**_LEAN)(function)
 
 
+def inlined(function: Any) -> Any:
+    """As `scalar`, and compiled into its callers: for what is called at every slope."""
+    if not COMPILED:
+        return function
+    return numba.njit(**_LEAN, forceinline=True)(getattr(function, "py_func", function))
+
+
 def allocating(function: Any) -> Any:
     """As `scalar`, for the few functions that make or return vectors.
 
@@ -102,12 +109,13 @@ OBSERVED = 15
 # C_TIME; when the law-giving stage began; a time inside the piece of the laws; shaft angle at letting off; then which
 # stage it is, when it began, which stage feeds the motor, whether poles are opening, since when nothing changes, why the
 # stage ended, energy lost at switchings, source angle while nothing is connected, part of the step at which an event is;
-# size of the next step, whether its first slope must be computed, whether a stage begins, records, steps, highest speed.
+# size of the next step, whether its first slope must be computed, whether a stage begins, records, steps, highest speed;
+# whether the linearly implicit step is in use, how many long explicit steps came one after the other.
 (
     C_MODE, C_SIGN, C_AXIS_RE, C_AXIS_IM, C_ANGLE, C_TIME, C_BEGAN, C_MIDDLE, C_SHAFT, C_STAGE, C_BEGIN, C_FED, C_OPENING,
-    C_QUIET, C_REASON, C_BROKEN, C_SOURCE, C_PART, C_SIZE, C_FRESH, C_BEGINS, C_KEPT, C_STEPS, C_TOP,
-) = range(24)  # fmt: skip
-CONTEXT = 24
+    C_QUIET, C_REASON, C_BROKEN, C_SOURCE, C_PART, C_SIZE, C_FRESH, C_BEGINS, C_KEPT, C_STEPS, C_TOP, C_STIFF, C_LONG,
+) = range(26)  # fmt: skip
+CONTEXT = 26
 
 # One record per accepted step: head, then five coefficients per dense state.
 (
@@ -169,7 +177,7 @@ def law(d: Any, start: int, n: int, x: float, inside: float) -> Any:
     return d[i + n] + slope * (x - d[i]), slope
 
 
-@scalar
+@inlined
 def load_torque(d: Any, speed: float, sign: float) -> float:
     """Torque of the driven machine at `speed`; passive parts oppose the direction `sign` of motion. [N m]"""
     head = int(d[O_LOAD])
@@ -452,6 +460,9 @@ def inverter_line(t: float, ob: Any, r: Any, d: Any) -> Any:
     return behind_dc_link(power, r) * complex(math.cos(angle), math.sin(angle))
 
 
+slope_here = inlined(slope)  # the same function, compiled into the explicit step, where most of the time goes
+
+
 @scalar
 def step(
     t: float, h: float, y: Any, new: Any, work: Any, k: Any, n: int, controlled: int, ob: Any, ctx: Any,
@@ -461,31 +472,31 @@ def step(
     ctx[C_MIDDLE] = t + 0.5 * h
     for i in range(n):
         work[i] = y[i] + h * 0.2 * k[i]
-    slope(t + 0.2 * h, work, k, n, ob, ctx, r, d)
+    slope_here(t + 0.2 * h, work, k, n, ob, ctx, r, d)
     for i in range(n):
         work[i] = y[i] + h * (3.0 / 40.0 * k[i] + 9.0 / 40.0 * k[n + i])
-    slope(t + 0.3 * h, work, k, 2 * n, ob, ctx, r, d)
+    slope_here(t + 0.3 * h, work, k, 2 * n, ob, ctx, r, d)
     for i in range(n):
         work[i] = y[i] + h * (44.0 / 45.0 * k[i] - 56.0 / 15.0 * k[n + i] + 32.0 / 9.0 * k[2 * n + i])
-    slope(t + 0.8 * h, work, k, 3 * n, ob, ctx, r, d)
+    slope_here(t + 0.8 * h, work, k, 3 * n, ob, ctx, r, d)
     for i in range(n):
         work[i] = y[i] + h * (
             19372.0 / 6561.0 * k[i] - 25360.0 / 2187.0 * k[n + i] + 64448.0 / 6561.0 * k[2 * n + i]
             - 212.0 / 729.0 * k[3 * n + i]
         )  # fmt: skip
-    slope(t + 8.0 / 9.0 * h, work, k, 4 * n, ob, ctx, r, d)
+    slope_here(t + 8.0 / 9.0 * h, work, k, 4 * n, ob, ctx, r, d)
     for i in range(n):
         work[i] = y[i] + h * (
             9017.0 / 3168.0 * k[i] - 355.0 / 33.0 * k[n + i] + 46732.0 / 5247.0 * k[2 * n + i]
             + 49.0 / 176.0 * k[3 * n + i] - 5103.0 / 18656.0 * k[4 * n + i]
         )  # fmt: skip
-    slope(t + h, work, k, 5 * n, ob, ctx, r, d)
+    slope_here(t + h, work, k, 5 * n, ob, ctx, r, d)
     for i in range(n):
         new[i] = y[i] + h * (
             35.0 / 384.0 * k[i] + 500.0 / 1113.0 * k[2 * n + i] + 125.0 / 192.0 * k[3 * n + i]
             - 2187.0 / 6784.0 * k[4 * n + i] + 11.0 / 84.0 * k[5 * n + i]
         )  # fmt: skip
-    slope(t + h, new, k, 6 * n, ob, ctx, r, d)
+    slope_here(t + h, new, k, 6 * n, ob, ctx, r, d)
     worst = 0.0
     for i in range(controlled):
         error = abs(
@@ -498,12 +509,135 @@ def step(
 
 
 @scalar
-def interpolant(h: float, y: Any, new: Any, k: Any, n: int, dense: int, c: Any, co: int) -> None:
-    """Five coefficients per dense state into c[co:]: fourth order between the ends of the step."""
+def jacobian(
+    t: float, y: Any, work: Any, k: Any, n: int, controlled: int, jac: Any, ob: Any, ctx: Any, r: Any, d: Any
+) -> None:
+    """Derivative of every rate (n rows) by flux linkages and speed (controlled columns), by small differences."""
+    for i in range(n):
+        work[i] = y[i]
+    for j in range(controlled):
+        small = 1e-7 * (d[O_FLUX] if j < controlled - 1 else d[O_SYNC])
+        work[j] = y[j] + small
+        slope(t, work, k, 6 * n, ob, ctx, r, d)
+        work[j] = y[j]
+        for i in range(n):
+            jac[i * controlled + j] = (k[6 * n + i] - k[i]) / small
+
+
+@scalar
+def factorise(pivot: float, jac: Any, lu: Any, controlled: int) -> None:
+    """LU of pivot x 1 - jac without exchange of rows: the pivot dominates, or the step is refused."""
+    for i in range(controlled):
+        for j in range(controlled):
+            lu[i * controlled + j] = -jac[i * controlled + j]
+        lu[i * controlled + i] += pivot
+    for i in range(controlled):
+        inverse = 1.0 / lu[i * controlled + i]
+        for q in range(i + 1, controlled):
+            share = lu[q * controlled + i] * inverse
+            lu[q * controlled + i] = share
+            for j in range(i + 1, controlled):
+                lu[q * controlled + j] -= share * lu[i * controlled + j]
+
+
+@scalar
+def solved(pivot: float, jac: Any, lu: Any, n: int, controlled: int, u: Any, uo: int) -> None:
+    """Solve (pivot x 1 - jac) u = u in place; rows beyond the controlled ones only collect."""
+    for i in range(controlled):
+        for j in range(i):
+            u[uo + i] -= lu[i * controlled + j] * u[uo + j]
+    for i in range(controlled - 1, -1, -1):
+        for j in range(i + 1, controlled):
+            u[uo + i] -= lu[i * controlled + j] * u[uo + j]
+        u[uo + i] /= lu[i * controlled + i]
+    for i in range(controlled, n):
+        for j in range(controlled):
+            u[uo + i] += jac[i * controlled + j] * u[uo + j]
+        u[uo + i] /= pivot
+
+
+@scalar
+def stiff_step(
+    t: float, h: float, y: Any, new: Any, work: Any, k: Any, n: int, controlled: int, jac: Any, lu: Any, ob: Any,
+    ctx: Any, r: Any, d: Any,
+) -> float:  # fmt: skip
+    """One linearly implicit step (RODAS, order 4, stiffly accurate) of size h; arguments and answer as `step`.
+
+    Where the offsets of the switching have died away, the solution is smooth and an explicit step is held short only by
+    the mode that turns with the supply; this one is not. Increments are left in k[n:6n].
+
+    Source: Hairer, Wanner, Solving Ordinary Differential Equations II, 2nd ed., IV.7 and its table of RODAS.
+    """
+    ctx[C_MIDDLE] = t + 0.5 * h
+    jacobian(t, y, work, k, n, controlled, jac, ob, ctx, r, d)
+    pivot = 4.0 / h
+    factorise(pivot, jac, lu, controlled)
+    drift = 0.0
+    if r[LAWS] > 0.0:  # rates change with time: by a small difference too
+        drift = 1e-4 * h
+        slope(t + drift, y, new, 0, ob, ctx, r, d)
+        for i in range(n):
+            k[6 * n + i] = (new[i] - k[i]) / drift
+    for stage in range(6):
+        at = (stage + 1) * n if stage < 5 else 0
+        for i in range(n):
+            work[i] = y[i]
+        if stage == 5:
+            for i in range(n):
+                work[i] = new[i]
+        else:
+            for j in range(stage):
+                weight = RODAS_A[5 * stage + j]
+                for i in range(n):
+                    work[i] += weight * k[(j + 1) * n + i]
+        if stage == 0:
+            for i in range(n):
+                jac[n * controlled + i] = k[i]  # the first slope is wanted again
+        else:
+            slope(t + RODAS_C[stage] * h, work, jac, n * controlled, ob, ctx, r, d)
+        for j in range(stage):
+            weight = RODAS_G[5 * stage + j] / h
+            for i in range(n):
+                jac[n * controlled + i] += weight * k[(j + 1) * n + i]
+        if drift > 0.0:
+            for i in range(n):
+                jac[n * controlled + i] += h * RODAS_D[stage] * k[6 * n + i]
+        solved(pivot, jac, lu, n, controlled, jac, n * controlled)
+        if stage < 5:
+            for i in range(n):
+                k[at + i] = jac[n * controlled + i]
+            if stage == 4:
+                for i in range(n):
+                    new[i] = work[i] + k[at + i]
+    worst = 0.0
+    for i in range(n):
+        error = jac[n * controlled + i]
+        new[i] += error
+        if i < controlled:
+            worst = max(worst, abs(error) / (d[O_FLUX] if i < controlled - 1 else d[O_SYNC]))
+    slope(t + h, new, k, 6 * n, ob, ctx, r, d)
+    return float(worst / d[O_TOLERANCE])
+
+
+@scalar
+def interpolant(h: float, y: Any, new: Any, k: Any, n: int, dense: int, c: Any, ctx: Any) -> None:
+    """Five coefficients per dense state into c: fourth order between the ends of an explicit step, third of an implicit."""
+    if ctx[C_STIFF] > 0.0:
+        for i in range(dense):
+            at = 5 * i
+            c[at] = y[i]
+            c[at + 1] = new[i] - y[i]
+            c[at + 2] = 0.0
+            c[at + 3] = 0.0
+            c[at + 4] = 0.0
+            for j in range(5):
+                c[at + 2] += RODAS_2[j] * k[(j + 1) * n + i]
+                c[at + 3] += RODAS_3[j] * k[(j + 1) * n + i]
+        return
     for i in range(dense):
         change = new[i] - y[i]
         bend = h * k[i] - change
-        at = co + 5 * i
+        at = 5 * i
         c[at] = y[i]
         c[at + 1] = change
         c[at + 2] = bend
@@ -524,12 +658,34 @@ def between(c: Any, co: int, dense: int, part: float, out: Any) -> None:
         out[i] = c[at] + part * (c[at + 1] + rest * (c[at + 2] + part * (c[at + 3] + rest * c[at + 4])))
 
 
+# Coefficients of RODAS: of the states, of the increments, of the time derivative, times, and of the dense output.
+RODAS_A = (
+    0.0, 0.0, 0.0, 0.0, 0.0,
+    1.544, 0.0, 0.0, 0.0, 0.0,
+    0.9466785280815826, 0.2557011698983284, 0.0, 0.0, 0.0,
+    3.314825187068521, 2.896124015972201, 0.9986419139977817, 0.0, 0.0,
+    1.221224509226641, 6.019134481288629, 12.53708332932087, -0.6878860361058950, 0.0,
+)  # fmt: skip
+RODAS_G = (
+    0.0, 0.0, 0.0, 0.0, 0.0,
+    -5.6688, 0.0, 0.0, 0.0, 0.0,
+    -2.430093356833875, -0.2063599157091915, 0.0, 0.0, 0.0,
+    -0.1073529058151375, -9.594562251023355, -20.47028614809616, 0.0, 0.0,
+    7.496443313967647, -10.24680431464352, -33.99990352819905, 11.70890893206160, 0.0,
+    8.083246795921522, -7.981132988064893, -31.52159432874371, 16.31930543123136, -6.058818238834054,
+)  # fmt: skip
+RODAS_D = (0.25, -0.1043, 0.1035, -0.03620000000000023, 0.0, 0.0)
+RODAS_C = (0.0, 0.386, 0.21, 0.63, 1.0, 1.0)
+RODAS_2 = (10.12623508344586, -7.487995877610167, -34.80091861555747, -7.992771707568823, 1.025137723295662)
+RODAS_3 = (-0.6762803392801253, 6.087714651680015, 16.43084320892478, 24.76722511418386, -6.594389125716872)
+
 # What can happen inside a step.
 NONE, TO_SPEED, TO_CURRENT, TO_REST, LET_GO, POLE_A, POLE_B, POLE_C, LAST_POLE, RUN_AWAY = range(10)
 KINDS = 10
 
 ARMED_AFTER = 31.41592653589793  # rad of the source: five periods, before which a falling current does not end a stage
-LONGEST = 0.05  # s, of one step
+LONGEST = 0.1  # s, of one step
+LONG, IN_A_ROW, TOO_SHORT = 1.2, 6.0, 1.0  # rad of the supply, steps, rad: when to step implicitly, and when not
 QUIET = 0.05  # s without change after which a stage has settled
 LAST_BIT = 1e-12  # s, taken for nothing
 FIRST = 1e-4  # s, first step of a stage at most
@@ -943,6 +1099,8 @@ def begin_stage(y: Any, ob: Any, waste: Any, marks: Any, ctx: Any, r: Any, d: An
     ctx[C_BEGIN] = t
     ctx[C_QUIET] = -1.0
     ctx[C_FRESH] = 1.0
+    ctx[C_STIFF] = 0.0
+    ctx[C_LONG] = 0.0
     ctx[C_SIZE] = min(ctx[C_SIZE], FIRST)
     if d[s + CONNECTED] > 0.0:
         join(t, y, ob, ctx, r, d, stage, waste)
@@ -980,15 +1138,40 @@ def end_stage(y: Any, ob: Any, waste: Any, marks: Any, ctx: Any, r: Any, d: Any,
 
 
 @scalar
+def stepped(
+    t: float, h: float, y: Any, new: Any, work: Any, k: Any, n: int, jac: Any, lu: Any, ob: Any, ctx: Any, r: Any, d: Any
+) -> float:  # fmt: skip
+    """One step by the method in use; gives the error over the tolerance."""
+    controlled = 3 + 2 * int(d[O_BRANCHES])
+    if ctx[C_STIFF] == 0.0:
+        return float(step(t, h, y, new, work, k, n, controlled, ob, ctx, r, d))
+    return float(stiff_step(t, h, y, new, work, k, n, controlled, jac, lu, ob, ctx, r, d))
+
+
+@scalar
+def choose(h: float, omega: float, calm_step: bool, ctx: Any) -> None:
+    """Which method the next step takes: implicit after a run of explicit steps that swings of the supply no longer need."""
+    if ctx[C_STIFF] > 0.0:
+        if not calm_step or h * abs(omega) < TOO_SHORT:
+            ctx[C_STIFF] = 0.0
+            ctx[C_LONG] = 0.0
+        return
+    ctx[C_LONG] = ctx[C_LONG] + 1.0 if calm_step and h * abs(omega) > LONG else 0.0
+    if ctx[C_LONG] >= IN_A_ROW:
+        ctx[C_STIFF] = 1.0
+
+
+@scalar
 def stride(
-    stop: float, y: Any, new: Any, work: Any, k: Any, n: int, waste: Any, ob: Any, seen: Any, inner: Any, c: Any,
-    records: Any, marks: Any, ctx: Any, r: Any, d: Any, s: int,
+    stop: float, y: Any, new: Any, work: Any, k: Any, n: int, jac: Any, lu: Any, waste: Any, ob: Any, seen: Any, inner: Any,
+    c: Any, records: Any, marks: Any, ctx: Any, r: Any, d: Any, s: int,
 ) -> None:  # fmt: skip
     """One accepted step, no further than `stop`, with all that happens in it."""
     m = int(d[O_BRANCHES])
     dense = 4 + 2 * m
     mo = int(ctx[C_STAGE]) * MARKS
     t = ctx[C_TIME]
+    mode = ctx[C_MODE]
     if ctx[C_FRESH] > 0.0:
         ctx[C_FRESH] = 0.0
         ctx[C_MIDDLE] = t + LAST_BIT
@@ -1010,7 +1193,7 @@ def stride(
         last = h >= (stop - t) * (1.0 - 1e-9)
         if last:
             h = stop - t
-        error = step(t, h, y, new, work, k, n, dense - 1, ob, ctx, r, d)
+        error = stepped(t, h, y, new, work, k, n, jac, lu, ob, ctx, r, d)
         if error > 1.0:
             h = h * max(0.2, 0.9 * error**-0.2)
     ctx[C_STEPS] += 1.0
@@ -1020,15 +1203,15 @@ def stride(
 
     event = NONE
     if not calm(y, new, ctx, d, s):
-        interpolant(h, y, new, k, n, dense, c, 0)
+        interpolant(h, y, new, k, n, dense, c, ctx)
         event = first_event(t, h, y, new, c, dense, work, waste, seen, ctx, r, d, s)
     if event != NONE:
         last = False
         h = h * ctx[C_PART]
-        step(t, h, y, new, work, k, n, dense - 1, ob, ctx, r, d)
+        stepped(t, h, y, new, work, k, n, jac, lu, ob, ctx, r, d)
     look = worth_a_look(torque, square, ob, r, marks, mo)
     if look or d[O_RECORD] > 0.0:
-        interpolant(h, y, new, k, n, dense, c, 0)
+        interpolant(h, y, new, k, n, dense, c, ctx)
     if look:
         note_peaks(t, h, c, dense, work, waste, seen, ctx, r, d, marks, mo, inner)
     keep(records, int(ctx[C_KEPT]), h, c, dense, y, k, omega, omega_slope, ctx, d)
@@ -1044,6 +1227,8 @@ def stride(
         k[i] = k[6 * n + i]
     ctx[C_TOP] = max(ctx[C_TOP], y[2 + 2 * m])
     ctx[C_SIZE] = following if event == NONE else max(1e-5, min(h, following))
+    if not last:
+        choose(h, omega, event == NONE and mode == RUN and ctx[C_OPENING] == 0.0, ctx)
     if event != NONE or last:
         ctx[C_FRESH] = 1.0
     if event != NONE:
@@ -1054,8 +1239,8 @@ def stride(
 
 @scalar
 def advance(
-    y: Any, new: Any, work: Any, k: Any, n: int, waste: Any, ob: Any, seen: Any, inner: Any, c: Any, records: Any,
-    marks: Any, ctx: Any, r: Any, d: Any,
+    y: Any, new: Any, work: Any, k: Any, n: int, jac: Any, lu: Any, waste: Any, ob: Any, seen: Any, inner: Any, c: Any,
+    records: Any, marks: Any, ctx: Any, r: Any, d: Any,
 ) -> bool:  # fmt: skip
     """March on to the end; True when the records are full and more room is needed to go on."""
     m = int(d[O_BRANCHES])
@@ -1069,7 +1254,7 @@ def advance(
             begin_stage(y, ob, waste, marks, ctx, r, d, s)
         stop = stop_at(ctx[C_TIME], s, ctx, r, d)
         if ctx[C_REASON] == 0.0 and stop - ctx[C_TIME] > LAST_BIT:
-            stride(stop, y, new, work, k, n, waste, ob, seen, inner, c, records, marks, ctx, r, d, s)
+            stride(stop, y, new, work, k, n, jac, lu, waste, ob, seen, inner, c, records, marks, ctx, r, d, s)
         if end_stage(y, ob, waste, marks, ctx, r, d, s):
             return False
     return True
@@ -1106,6 +1291,8 @@ def march(d: Any) -> Any:
     work = room(n)
     k = room(7 * n)
     waste = room(n)
+    jac = room((n + 1) * (dense - 1) + n)
+    lu = room((dense - 1) * (dense - 1))
     ob = room(OBSERVED)
     seen = room(OBSERVED)
     inner = room(21)
@@ -1118,7 +1305,7 @@ def march(d: Any) -> Any:
     r = room(BRANCHES + PER_BRANCH * m)
     fetch(r, d, 0)
     set_off(y, ctx, d)
-    while advance(y, new, work, k, n, waste, ob, seen, inner, c, records, marks, ctx, r, d):
+    while advance(y, new, work, k, n, jac, lu, waste, ob, seen, inner, c, records, marks, ctx, r, d):
         records = grown(records)
     slope(ctx[C_TIME], y, waste, 0, ob, ctx, r, d)
     for i in range(n - dense):
