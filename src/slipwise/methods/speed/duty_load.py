@@ -17,7 +17,7 @@ def through(load: Load, duty: DutyPoint) -> Callable[[Any], Any]:
     Keeps the shape of the load; where the load asks nothing at that speed, the demand's torque holds at every speed.
     """
     own = float(np.asarray(load.running(duty.speed)))
-    scale = duty.torque / own if own else 0.0
+    scale = duty.torque / own if abs(own) > 1e-9 * abs(duty.torque) else 0.0
 
     def torque(speed: Any) -> Any:
         return scale * load.running(speed) if scale else duty.torque + 0.0 * np.asarray(speed, dtype=float)

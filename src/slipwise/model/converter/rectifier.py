@@ -22,7 +22,7 @@ from slipwise.quantity.errors import DomainError
 DC_PER_LINE = 3 * sqrt(2) / pi  # mean of the rectified line voltage over its rms: 1.35
 ORDERS = tuple(h for k in range(1, 9) for h in (6 * k - 1, 6 * k + 1))  # 5 to 49
 _SIXTH = pi / 3
-_SAMPLES = 64  # of a sixth of the period
+_SAMPLES = 192  # of a sixth of the period
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,7 @@ class LineCurrent:
     dc_voltage V; dc_current, mean A. fundamental, rms: of the line current A. angle: by which the fundamental lags the
     voltage behind the line reactance, rad. harmonics: rms A by order. overlap: of two diodes commutating, rad; 0 when the
     current is interrupted. steady: whether the dc current never falls to zero. wave: one period of line current from the
-    positive zero of its phase voltage, shape (384,), A.
+    positive zero of its phase voltage, shape (1152,), A.
     """
 
     dc_voltage: float
@@ -92,7 +92,7 @@ def ideal_harmonic(order: int) -> float:
     return 1.0 / order if order % 6 in {1, 5} else 0.0
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=256)
 def at_power(bridge: Bridge, power: float) -> LineCurrent:
     """The bridge when the dc side takes `power`. [W]
 
@@ -287,7 +287,7 @@ def _line(bridge: Bridge, voltage: float, cell: _Cell) -> LineCurrent:
         harmonics=tuple((h, float(abs(spectrum[h]))) for h in ORDERS),
         overlap=max(cell.end - cell.turn_on, 0.0),
         steady=cell.steady,
-        wave=tuple(float(i) for i in wave),
+        wave=tuple(wave.tolist()),
     )
 
 
