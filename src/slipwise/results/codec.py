@@ -24,6 +24,7 @@ import numpy as np
 
 from slipwise.quantity.errors import InputError
 from slipwise.results.series import Array
+from slipwise.results.speed import Envelope, Family, FamilyCurve, HeadCurve, SpeedWayResult
 from slipwise.results.start import Curves, RunUp, Transient, TransientBand
 from slipwise.results.study import SCHEMA_VERSION, StudyResult, WayResult
 from slipwise.results.units import key_of
@@ -31,7 +32,17 @@ from slipwise.results.units import key_of
 FORMAT = "slipwise study result"
 DIGITS = "%.9g"
 INLINE = frozenset({("RunUp", "prestart_voltage")})  # as long as the busbars, not as the time axis
-STEMS: dict[type, str] = {Curves: "curves", RunUp: "run_up", Transient: "transient", TransientBand: "band"}
+STEMS: dict[type, str] = {
+    Curves: "curves",
+    RunUp: "run_up",
+    Transient: "transient",
+    TransientBand: "band",
+    Family: "family",
+    FamilyCurve: "curve",
+    Envelope: "envelope",
+    HeadCurve: "head",
+}
+LABELS = ("stage", "case", "label", "key")  # fields that name a record in the name of its CSV file
 REMEDY = "keep study.json and its CSV files as slipwise wrote them, or run the study again"
 NOT_FINITE = {"NaN": float("nan"), "Infinity": float("inf"), "-Infinity": float("-inf")}
 
@@ -119,6 +130,8 @@ class _Writer:
         if isinstance(item, WayResult):
             self.way = _slug(item.key) or "way"
             self.busbars = item.run_ups[0].busbars if item.run_ups else ()
+        if isinstance(item, SpeedWayResult):
+            self.way, self.busbars = f"speed_{_slug(item.key)}", ()
         stored = [f.name for f in fields(item) if in_csv(kind, f.name)]
         content: dict[str, Any] = {"series": self._series(item, stored)} if stored else {}
         for field in fields(item):
@@ -143,7 +156,7 @@ class _Writer:
 
     def _series(self, item: Any, stored: list[str]) -> str:
         kind = type(item)
-        label = getattr(item, "stage", "") or getattr(item, "case", "")
+        label = next((word for name in LABELS if (word := getattr(item, name, ""))), "")
         stem = "_".join(part for part in (STEMS.get(kind, _slug(kind.__name__)), _slug(label)) if part)
         name = next(n for n in _numbered(f"{self.way}/{stem}" if self.way else stem) if n not in self.used)
         self.used.add(name)

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from slipwise.results.criteria import Recommendation, Status, Verdict
 from slipwise.results.series import Array
-from slipwise.results.study import Setting
+from slipwise.results.setting import Setting
 from slipwise.results.wiring import Wiring
 
 
@@ -155,7 +155,9 @@ class Envelope:
 class Year:
     """A year of the duty. energy J, cost in the tariff's currency, carbon kg; low and high from assumed ranges.
 
-    payback: years against the cheapest-to-buy way, None when no investment was given; hours_infeasible: h not served.
+    payback: years against the cheapest-to-buy way that serves the duty, infinite when it never pays, None when no
+    investment was given; hours_infeasible: h not served, whose energy is not counted.
+    investment: to buy, in the currency; total: a year's cost with the purchase spread evenly over `years`, no interest.
     """
 
     energy: float
@@ -168,6 +170,44 @@ class Year:
     payback_low: float | None
     payback_high: float | None
     hours_infeasible: float
+    cost_low: float | None = None
+    cost_high: float | None = None
+    investment: float | None = None
+    investment_low: float | None = None
+    investment_high: float | None = None
+    total: float | None = None
+    total_low: float | None = None
+    total_high: float | None = None
+    years: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class HeadCurve:
+    """Head against flow, both per unit of rated, shape (n,): of the machine at one speed, or of the system.
+
+    speed: of the machine, rad/s; None for the system.
+    """
+
+    label: str
+    speed: float | None
+    flow: Array
+    head: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ProcessChart:
+    """Pump or fan and its system. machine: "pump" or "fan"; static_head per unit of rated.
+
+    rated_flow m3/s, rated_head m: None when the study gives ratios. cube_law: shaft power that the cube of the flow
+    would promise at each demand given by flow, W, beside what the system really asks (`DutyPoint.useful`); NaN else.
+    """
+
+    machine: str
+    static_head: float
+    rated_flow: float | None
+    rated_head: float | None
+    curves: tuple[HeadCurve, ...]
+    cube_law: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -201,3 +241,4 @@ class SpeedResult:
     ways: tuple[SpeedWayResult, ...]
     recommendation: Recommendation
     notes: tuple[str, ...] = ()
+    process: ProcessChart | None = None

@@ -9,23 +9,14 @@ from slipwise.results.boundary import Boundary
 from slipwise.results.criteria import Recommendation, Verdict
 from slipwise.results.protection import Protection, StarterDuty
 from slipwise.results.ranking import Ranking
+from slipwise.results.setting import Setting
+from slipwise.results.speed import SpeedResult
 from slipwise.results.start import Curves, RunUp, TransientBand
 from slipwise.results.wiring import Wiring
 
+__all__ = ["SCHEMA_VERSION", "Explanation", "Input", "PlateRow", "Setting", "StudyResult", "WayResult"]
+
 SCHEMA_VERSION = 1
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setting:
-    """One dial of a way. `value` in `unit` (SI; shown through quantity.show). origin and why as for Sourced."""
-
-    key: str
-    title: str
-    value: float | None
-    unit: str
-    origin: str
-    why: str
-    text: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,3 +104,4 @@ class StudyResult:
     file: str = ""  # name of the study file
     boundaries: tuple[Boundary, ...] = ()  # of the recommended way and the runner-up, when asked for
     ranking: Ranking | None = None  # verdicts over motors that agree with the plate, when asked for
+    speed: SpeedResult | None = None  # ways of speed control over a year's duty, when asked for

@@ -68,6 +68,36 @@ UNITS: dict[str, dict[str, str]] = {
         "current_squared_time": "A2 s",
         "starts_per_hour": "1/h",
     },
+    "Loss": {"power": "W"},
+    "Harmonic": {"current": "A"},
+    "DutyPoint": {"speed": "rad/s", "torque": "N m", "hours": "h", "useful": "W"},
+    "OperatingPoint": {
+        "speed": "rad/s",
+        "torque": "N m",
+        "stability": "N m s",
+        "frequency": "Hz",
+        "line_power": "W",
+        "shaft_power": "W",
+        "line_current": "A",
+        "motor_current": "A",
+        "returned": "W",
+    },
+    "FamilyCurve": {"speed": "rad/s", "torque": "N m", "current": "A"},
+    "Family": {"load_speed": "rad/s", "load_torque": "N m"},
+    "Envelope": {"speed": "rad/s", "continuous": "N m", "short_time": "N m"},
+    "Year": {
+        "energy": "J",
+        "energy_low": "J",
+        "energy_high": "J",
+        "carbon": "kg",
+        "payback": "years",
+        "payback_low": "years",
+        "payback_high": "years",
+        "hours_infeasible": "h",
+        "years": "years",
+    },
+    "HeadCurve": {"speed": "rad/s", "flow": "pu", "head": "pu"},
+    "ProcessChart": {"rated_flow": "m3/s", "rated_head": "m", "cube_law": "W"},
     "StudyResult": {"synchronous_speed": "rad/s", "rated_torque": "N m", "rated_current": "A"},
 }
 """Unit by record and field. A record absent here holds pure numbers, or numbers with `unit` beside them."""
@@ -85,6 +115,37 @@ PURE: dict[str, frozenset[str]] = {
     "StarterDuty": frozenset({"starts_per_hour"}),
     "StudyResult": frozenset({"schema_version"}),
     "Wiring": frozenset({"motor_leads"}),
+    "CoilGroup": frozenset({"phase", "half", "slots"}),
+    "WindingSpeed": frozenset({"poles", "directions", "factor", "turns", "flux_density"}),
+    "WindingDiagram": frozenset({"slots", "pitch"}),
+    "Harmonic": frozenset({"order"}),
+    "DutyPoint": frozenset({"flow"}),
+    "OperatingPoint": frozenset(
+        {
+            "slip",
+            "flux",
+            "motor_efficiency",
+            "efficiency",
+            "displacement_factor",
+            "power_factor",
+            "distortion",
+            "winding_heat",
+        }
+    ),
+    "Year": frozenset(
+        {
+            "cost",
+            "cost_low",
+            "cost_high",
+            "investment",
+            "investment_low",
+            "investment_high",
+            "total",
+            "total_low",
+            "total_high",
+        }
+    ),
+    "ProcessChart": frozenset({"static_head"}),
 }
 """Numbers that have no unit: ratios and counts."""
 
