@@ -13,6 +13,7 @@ from slipwise.methods.way import StartingWay
 from slipwise.model.supply.path import SupplyCases, SupplyPath
 from slipwise.results.boundary import Boundary, Edge
 from slipwise.results.criteria import Status, Verdict
+from slipwise.solve import network
 from slipwise.study.cases import STRONG, cases_of
 from slipwise.study.judging import Evidence, criteria
 from slipwise.study.model import Study
@@ -135,6 +136,8 @@ def _fault_level(study: Study) -> Direction | None:
     first = study.supply.nominal.links[0]
     if first.impedance == 0:
         return None
+    if first.engine_power is not None:
+        return _generator(study)
     volts = first.busbar.nominal * first.busbar.referral
     return Direction(
         key="fault_level",
@@ -144,6 +147,27 @@ def _fault_level(study: Study) -> Direction | None:
         far=1 / FAR,
         at=lambda k: replace(study, supply=_each(study.supply, lambda path: _weaker(path, k))),
     )
+
+
+def _generator(study: Study) -> Direction:
+    """A smaller set of the same reactances per unit, its engine smaller with it."""
+    return Direction(
+        key="fault_level",
+        title="Smallest generating set, of the stated one",
+        unit="pu",
+        stated=1.0,
+        far=1 / FAR,
+        at=lambda k: replace(study, supply=_each(study.supply, lambda path: _smaller_set(path, k))),
+    )
+
+
+def _smaller_set(path: SupplyPath, factor: float) -> SupplyPath:
+    """The path with a set of `factor` times the rating, its regulator holding the same voltage before the start."""
+    first = path.links[0]
+    level = float(network.per_unit(path, network.prestart(path))[0])
+    engine = None if first.engine_power is None else first.engine_power * factor
+    small = replace(first, impedance=first.impedance / factor, engine_power=engine)
+    return network.held_at(replace(path, links=(small, *path.links[1:])), level)
 
 
 def _voltage(study: Study) -> Direction:

@@ -34,7 +34,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     built = _attempt(book, lambda: build_motor(sections.motor, book))
     volts, hertz = sections.motor.rated_voltage.value, sections.motor.rated_frequency.value
     supply = _attempt(book, lambda: supply_cases(sections.supply, volts, hertz, book))
-    tolerances = build_tolerances(sections.tolerances, book)
+    tolerances = build_tolerances(sections.tolerances, book, regulated=sections.supply.path[0].kind == "generator")
     if built is None:
         book.close()
         raise AssertionError("a motor that was not built leaves a fault")

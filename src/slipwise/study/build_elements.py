@@ -10,6 +10,7 @@ from slipwise.model.supply.impedance import (
     RESISTIVITY,
     at_temperature,
     cable_impedance,
+    generator_impedance,
     network_impedance,
     split_by_ratio,
     transformer_impedance,
@@ -17,7 +18,7 @@ from slipwise.model.supply.impedance import (
 from slipwise.quantity.show import show
 from slipwise.quantity.units import Parsed
 from slipwise.study.build_book import Book
-from slipwise.study.schema_supply import CableSection, NetworkSection, TransformerSection
+from slipwise.study.schema_supply import CableSection, GeneratorSection, NetworkSection, TransformerSection
 
 _PRACTICE = "common practice, no source"
 
@@ -30,6 +31,8 @@ class Piece:
     impedance: tuple[complex, complex, complex]  # nominal, weak, strong
     ratio: float  # far-end volts per volt at its near end
     nominal: float  # of its busbar, V
+    engine_power: float | None = None  # W, behind a generator
+    engine_source: str = ""
 
 
 def network_piece(network: NetworkSection, book: Book) -> Piece:
@@ -86,16 +89,16 @@ def _fault_range(network: NetworkSection, level: float, voltage: float, book: Bo
 
 
 def element_piece(
-    element: NetworkSection | TransformerSection | CableSection, near: float, path: str, book: Book
+    element: NetworkSection | GeneratorSection | TransformerSection | CableSection, near: float, path: str, book: Book
 ) -> Piece:
     match element:
         case TransformerSection():
             return _transformer(element, near, path, book)
         case CableSection():
             return _cable(element, near, path, book)
-        case NetworkSection():
+        case NetworkSection() | GeneratorSection():
             raise book.give_up(
-                f"{path}.kind", '"network"', "a path has one source, at its beginning", "remove this element"
+                f"{path}.kind", f'"{element.kind}"', "a path has one source, at its beginning", "remove this element"
             )
         case _:
             assert_never(element)

@@ -123,17 +123,20 @@ def _of_rated(limit: Threshold, given: Parsed | None, rating: Rating, book: Book
     return Threshold(value=share, unit="pu", source=limit.source)
 
 
-def build_tolerances(section: TolerancesSection, book: Book) -> Tolerances:
-    """What the worst case takes off, as given or as standards and the trade have it."""
+def build_tolerances(section: TolerancesSection, book: Book, *, regulated: bool = False) -> Tolerances:
+    """What the worst case takes off, as given or as standards and the trade have it; `regulated`: fed by a generator."""
 
     def of(key: str, usual: float, unit: str, between: tuple[float, float], why: str) -> float:
         given: Parsed | None = getattr(section, key)
         return given.value if given is not None else book.assumed(f"tolerances.{key}", usual, unit, between, why)
 
     zone = "IEC 60034-1, zone A, +-5 % (from memory)"
+    held = f"what a voltage regulator leaves, +-1 %; {_PRACTICE}"
+    low = (0.99, (0.975, 1.0), held) if regulated else (0.95, (0.90, 1.0), zone)
+    high = (1.01, (1.0, 1.025), held) if regulated else (1.05, (1.0, 1.10), zone)
     found = Tolerances(
-        low_voltage=of("low_voltage", 0.95, "pu", (0.90, 1.0), zone),
-        high_voltage=of("high_voltage", 1.05, "pu", (1.0, 1.10), zone),
+        low_voltage=of("low_voltage", low[0], "pu", low[1], low[2]),
+        high_voltage=of("high_voltage", high[0], "pu", high[1], high[2]),
         torque=of("torque", -0.15, "pu", (-0.15, 0.0), f"locked-rotor torque, {_IEC}"),
         current=of("current", 0.20, "pu", (0.0, 0.20), f"locked-rotor current, {_IEC}"),
         cold_temperature=of("cold_temperature", 20.0, "degC", (-20.0, 40.0), _PRACTICE),

@@ -7,10 +7,13 @@ from math import sqrt
 from slipwise.model.supply.path import BaseLoad, Busbar, Link, LoadModel, SupplyCases, SupplyPath
 from slipwise.quantity.show import show
 from slipwise.study.build_book import Book
+from slipwise.solve.network import held_at
 from slipwise.study.build_elements import Piece, element_piece, network_piece
+from slipwise.study.build_generator import generator_piece, regulated_level
 from slipwise.study.schema_supply import (
     BaseLoadSection,
     CableSection,
+    GeneratorSection,
     NetworkSection,
     SupplySection,
     TransformerSection,
@@ -20,7 +23,7 @@ _PRACTICE = "common practice, no source"
 
 
 def supply_cases(section: SupplySection, motor_voltage: float, frequency: float, book: Book) -> SupplyCases:
-    """Builds the three states of the path.
+    """Builds the three states of the path; a generator's internal voltage is that which its regulator holds before the start.
 
     Args:
         section: validated `[supply]`.
@@ -31,14 +34,15 @@ def supply_cases(section: SupplySection, motor_voltage: float, frequency: float,
         InputError: the path cannot be built; the fault is in the book.
     """
     first = section.path[0]
-    if not isinstance(first, NetworkSection):
+    if not isinstance(first, NetworkSection | GeneratorSection):
         raise book.give_up(
             "supply.path[1].kind",
             f'"{first.kind}"',
             "a path begins at the source",
-            'put a path element of kind "network" first',
+            'put a path element of kind "network" or "generator" first',
         )
-    pieces = [network_piece(first, book)]
+    generator = isinstance(first, GeneratorSection)
+    pieces = [generator_piece(first, book) if isinstance(first, GeneratorSection) else network_piece(first, book)]
     for place, element in enumerate(section.path[1:], start=2):
         pieces.append(element_piece(element, pieces[-1].nominal, f"supply.path[{place}]", book))
     _check_names(section, book)
@@ -48,7 +52,18 @@ def supply_cases(section: SupplySection, motor_voltage: float, frequency: float,
     nominal, weak, strong = (
         SupplyPath(voltage=source, frequency=frequency, links=_links(pieces, busbars, state)) for state in range(3)
     )
-    return SupplyCases(nominal=nominal, weak=weak, strong=strong)
+    found = SupplyCases(nominal=nominal, weak=weak, strong=strong)
+    return _regulated(found, source / (pieces[0].nominal * _downstream(pieces, 0))) if generator else found
+
+
+def _regulated(cases: SupplyCases, level: float) -> SupplyCases:
+    """The generator's internal voltage as its regulator has set it for the load it carries before the start.
+
+    level: of the first busbar, pu of its nominal voltage. Raises InputError when the base load is too heavy for it.
+    """
+    return SupplyCases(
+        nominal=held_at(cases.nominal, level), weak=held_at(cases.weak, level), strong=held_at(cases.strong, level)
+    )
 
 
 def _downstream(pieces: list[Piece], place: int) -> float:
@@ -61,13 +76,22 @@ def _downstream(pieces: list[Piece], place: int) -> float:
 
 def _links(pieces: list[Piece], busbars: tuple[Busbar, ...], state: int) -> tuple[Link, ...]:
     return tuple(
-        Link(name=bus.name, kind=piece.kind, impedance=piece.impedance[state] * _downstream(pieces, i) ** 2, busbar=bus)
+        Link(
+            name=bus.name,
+            kind=piece.kind,
+            impedance=piece.impedance[state] * _downstream(pieces, i) ** 2,
+            busbar=bus,
+            engine_power=piece.engine_power,
+            engine_source=piece.engine_source,
+        )
         for i, (piece, bus) in enumerate(zip(pieces, busbars, strict=True))
     )
 
 
-def _source_voltage(network: NetworkSection, book: Book) -> float:
-    """Voltage behind the source impedance, at its own level. [V]"""
+def _source_voltage(network: NetworkSection | GeneratorSection, book: Book) -> float:
+    """Voltage behind the source impedance, at its own level; of a generator that at its terminals before the start. [V]"""
+    if isinstance(network, GeneratorSection):
+        return regulated_level(network, book)
     name = "supply.path[1].source_voltage"
     if network.source_voltage is not None:
         return network.source_voltage.value * network.voltage.value
@@ -123,7 +147,7 @@ def _busbars(section: SupplySection, pieces: list[Piece], book: Book) -> tuple[B
 
 
 def _dip_limit(
-    element: NetworkSection | TransformerSection | CableSection, path: str, last: bool, book: Book
+    element: NetworkSection | GeneratorSection | TransformerSection | CableSection, path: str, last: bool, book: Book
 ) -> tuple[float | None, str]:
     """The busbar's own limit: as given, else that of the trade; the last busbar is judged by its voltage alone."""
     name = f"{path}.dip_limit"
@@ -132,6 +156,9 @@ def _dip_limit(
     if isinstance(element, NetworkSection):
         why = "connection point: 3 % where starts are frequent, up to 7 % where rare; IEC 61000-3-3 family, from memory"
         return book.assumed(name, 0.03, "pu", (0.03, 0.07), why), why
+    if isinstance(element, GeneratorSection):
+        why = "generator, 20 % (class G2), 15 to 25 % by performance class; ISO 8528-5, from memory"
+        return book.assumed(name, 0.20, "pu", (0.15, 0.25), why), why
     if last:
         book.assumed_word(name, "none", "the last busbar is judged by limits.terminal_voltage")
         return None, ""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from slipwise.limits.arrival import arrival, run_up_time
 from slipwise.limits.current import coupling_share, line_current, peak_current, shaft_torque
+from slipwise.limits.generator import engine_power
 from slipwise.limits.heat import heat
 from slipwise.limits.protection import protection, protection_row
 from slipwise.limits.torque_margin import Gap, least_gap, spans, torque_margin
@@ -74,6 +75,7 @@ def criteria(evidence: Evidence, *, relays: bool = True) -> tuple[Criterion, ...
         run_up_time(slow, limits.run_up_time),
         *heat(slow, {name: evidence.cases[name].motor for name in slow}, limits.heat),
         line_current(evidence.fast, limits.line_current),
+        *engine_power(slow, {name: evidence.cases[name].drive.supply for name in slow}),
     ]
     relay = evidence.protection if relays else None
     if relay is not None:

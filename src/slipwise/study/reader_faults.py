@@ -40,7 +40,7 @@ def _kind_fault(field: str, given: Any) -> Fault:
     if kind is None:
         return Fault(field=f"{field}.kind", value="", reason="it is missing", remedy=f"add kind = one of {listed}")
     near = get_close_matches(str(kind)[:40], KINDS, n=1, cutoff=0.75)
-    remedy = f'did you mean "{near[0]}"?' if near else 'write kind = "network", "transformer" or "cable"'
+    remedy = f'did you mean "{near[0]}"?' if near else 'write kind = "network", "generator", "transformer" or "cable"'
     shown = f'"{kind}"' if isinstance(kind, str) else str(kind)
     return Fault(field=f"{field}.kind", value=shown[:80], reason=f"it must be one of {listed}", remedy=remedy)
 
@@ -148,13 +148,11 @@ def _unknown(path: scanner.Path, data: Any) -> Fault:
 
 
 def _other_kind(path: scanner.Path, name: str) -> str | None:
-    """Inside an element of the supply path: the kind of element that does have the key."""
+    """Inside an element of the supply path: the kinds of element that do have the key."""
     if path[:2] != ("supply", "path") or len(path) != 4:
         return None
-    for model in _models(_element_annotation(path[:3])):
-        if name in model.model_fields:
-            return str(get_args(model.model_fields["kind"].annotation)[0])
-    return None
+    models = [model for model in _models(_element_annotation(path[:3])) if name in model.model_fields]
+    return '" or "'.join(str(get_args(model.model_fields["kind"].annotation)[0]) for model in models) or None
 
 
 def _home(name: str) -> str | None:

@@ -21,7 +21,7 @@ class StudySections(Section):
     title: Annotated[str | None, Line("What the study is about.", '"Raw-water pump P3"')] = None
     motor: MotorSection = Field(description="The motor.")
     load: LoadSection = Field(description="The driven machine.")
-    supply: SupplySection = Field(description="The way from the network to the motor's terminals.")
+    supply: SupplySection = Field(description="The way from the network or generator to the motor's terminals.")
     limits: LimitsSection = Field(default=LimitsSection(), description="Limits beside those of the busbars.")
     tolerances: TolerancesSection = Field(default=TolerancesSection(), description="What the worst case takes off.")
 

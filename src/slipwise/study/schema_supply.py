@@ -1,4 +1,4 @@
-"""`[supply]`: the source, and `[[supply.path]]` from the source to the motor's terminals."""
+"""`[supply]`: the source, network or generator, and `[[supply.path]]` from it to the motor's terminals."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pydantic import Field
 from slipwise.quantity.units import Parsed
 from slipwise.study.schema_fields import Line, Quantity, Section, Whole, Word
 
-KINDS = ("network", "transformer", "cable")
+KINDS = ("network", "generator", "transformer", "cable")
 
 
 class BaseLoadSection(Section):
@@ -78,6 +78,59 @@ class NetworkSection(ElementSection):
     ] = None
 
 
+class GeneratorSection(ElementSection):
+    """A generating set as the source. Its voltage regulator and governor are not modelled."""
+
+    kind: Literal["generator"] = Field(description="What this element of the path is.")
+    rating: Annotated[Parsed, Quantity("Rated apparent power.", '"250 kVA"', unit="VA", above=0.0)]
+    voltage: Annotated[Parsed, Quantity("Rated line voltage.", '"400 V"', unit="V", above=0.0)]
+    transient_reactance: Annotated[
+        Parsed,
+        Quantity(
+            "Transient reactance X'd, of the rating: the one that makes the dip.",
+            '"22 %"',
+            unit="pu",
+            low=0.03,
+            high=0.8,
+            bare_high=0.8,
+        ),
+    ]
+    subtransient_reactance: Annotated[
+        Parsed | None,
+        Quantity(
+            "Subtransient reactance X''d, of the rating: for the first peak of current.",
+            '"14 %"',
+            unit="pu",
+            low=0.02,
+            high=0.6,
+            bare_high=0.6,
+        ),
+    ] = None
+    armature_resistance: Annotated[
+        Parsed | None,
+        Quantity("Armature resistance, of the rating.", '"1.5 %"', unit="pu", low=0.0, high=0.2, bare_high=0.2),
+    ] = None
+    x_to_r: Annotated[
+        Parsed | None,
+        Quantity("Transient reactance to armature resistance, instead.", "15", unit="", above=0.5, high=1e3),
+    ] = None
+    regulated_voltage: Annotated[
+        Parsed | None,
+        Quantity(
+            "Voltage that the regulator holds at the generator before the start, of rated.",
+            '"100 %"',
+            unit="pu",
+            low=0.8,
+            high=1.2,
+            bare_high=1.2,
+        ),
+    ] = None
+    engine_power: Annotated[
+        Parsed | None,
+        Quantity("Active power that the engine bears, at the generator's terminals.", '"200 kW"', unit="W", above=0.0),
+    ] = None
+
+
 class TransformerSection(ElementSection):
     """A two-winding transformer."""
 
@@ -133,10 +186,10 @@ class CableSection(ElementSection):
     parallel_runs: Annotated[int | None, Whole("Number of equal cables side by side.", "2", low=1, high=40)] = None
 
 
-Element = Annotated[NetworkSection | TransformerSection | CableSection, Field(discriminator="kind")]
+Element = Annotated[NetworkSection | GeneratorSection | TransformerSection | CableSection, Field(discriminator="kind")]
 
 
 class SupplySection(Section):
-    """The way from the network to the motor's terminals."""
+    """The way from the network or generator to the motor's terminals."""
 
     path: tuple[Element, ...] = Field(min_length=1, description="Elements from the source to the terminals.")

@@ -1,6 +1,6 @@
 """Impedances of the elements of a supply path, positive sequence, per phase, at the voltage level named.
 
-Source of all: IEC 60909-0, equations for network feeders, two-winding transformers and lines (from memory, without the
+Source of all: IEC 60909-0, equations for network feeders, synchronous generators, two-winding transformers and lines (from memory, without the
 voltage and correction factors c and K, which belong to short-circuit currents and not to voltage drop).
 """
 
@@ -21,6 +21,15 @@ def split_by_ratio(magnitude: float, x_to_r: float) -> complex:
 def network_impedance(voltage: float, fault_level: float, x_to_r: float) -> complex:
     """Z = U^2 / Sk, at the network's voltage. voltage: line, V; fault_level: VA. [ohm]"""
     return split_by_ratio(voltage**2 / fault_level, x_to_r)
+
+
+def generator_impedance(voltage: float, rating: float, reactance: float, resistance: float) -> complex:
+    """Z = (r + jx) U^2 / S of a synchronous machine, its reactance and armature resistance per unit of its rating.
+
+    voltage: rated line voltage, V; rating: VA. With the transient reactance X'd it is the impedance behind which the
+    internal voltage stays as it was while a motor starts, until the voltage regulator acts. [ohm]
+    """
+    return complex(resistance, reactance) * voltage**2 / rating
 
 
 def transformer_impedance(secondary: float, rating: float, short_circuit_voltage: float, resistance: float) -> complex:

@@ -41,12 +41,18 @@ class Busbar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Link:
-    """One series element ending at a busbar: network, transformer, cable, generator. Z per phase at the motor's level. [ohm]"""
+    """One series element ending at a busbar: network, transformer, cable, generator. Z per phase at the motor's level. [ohm]
+
+    engine_power: active power that the engine behind a generator bears [W]; None for every other element.
+    engine_source: where that figure comes from.
+    """
 
     name: str
     kind: str
     impedance: complex
     busbar: Busbar
+    engine_power: float | None = None
+    engine_source: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
