@@ -47,7 +47,7 @@ def efficiency_class(rating: Rating, efficiency: float) -> str:
     if not known:
         return f"efficiency class not judged: {show(rating.power, 'W')} with {rating.poles} poles is outside the tables"
     for name, (least, source) in known:
-        if round(efficiency, 4) >= least:
+        if efficiency >= least - 1e-6:  # a plate rounds to a tenth of a per cent, as the tables do
             return f"efficiency {shown} at rated load is {name} (at least {show(least, 'pu')}; {source})"
     name, (least, source) = known[-1]
     return f"efficiency {shown} at rated load is below {name} (at least {show(least, 'pu')}; {source})"

@@ -1,0 +1,114 @@
+"""Which way of speed control to take: verdict first, then what a year costs, and among equals the simplest."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from slipwise.quantity.show import show
+from slipwise.results.criteria import Recommendation, Status
+from slipwise.results.speed import SpeedWayResult, Year
+
+EQUAL = 0.05  # a year's cost within this share of the least counts as equal: prices are not better known
+_RANK = {Status.PASSES: 0, Status.CONDITION: 1, Status.UNKNOWN: 1}
+Money = Callable[[Year], float | None]
+
+
+def recommend(ways: Sequence[SpeedWayResult], order: Sequence[str]) -> Recommendation:
+    """Among the ways that pass, then among those that pass with a condition: the least cost a year; equals by `order`.
+
+    Cost: energy and the purchase spread over its years where every way has a price to buy, else energy alone, else
+    (without a tariff) energy in kWh. Within EQUAL of the least, the first of the published order is taken.
+    """
+    standing = [way for way in ways if way.status in _RANK]
+    money = _measure(standing)
+    ranked = _ranked(standing, order, money)
+    best = ranked[0] if ranked else None
+    second = ranked[1] if len(ranked) > 1 else None
+    return Recommendation(
+        way=best.key if best else None,
+        runner_up=second.key if second else None,
+        reason=_reason(ways, ranked, money),
+        order=tuple(order),
+    )
+
+
+def _measure(ways: Sequence[SpeedWayResult]) -> Money:
+    """What the ways are compared by: the richest measure that all of them have."""
+    if ways and all(way.year.total is not None for way in ways):
+        return lambda row: row.total
+    if ways and all(way.year.cost is not None for way in ways):
+        return lambda row: row.cost
+    return lambda row: row.energy
+
+
+def _ranked(ways: Sequence[SpeedWayResult], order: Sequence[str], money: Money) -> list[SpeedWayResult]:
+    """By verdict, then by cost in steps of EQUAL above the least one left, then by order."""
+    left, ranked = list(ways), []
+    while left:
+        rank = min(_RANK[way.status] for way in left)
+        group = [way for way in left if _RANK[way.status] == rank]
+        least = min(money(way.year) or 0.0 for way in group)
+        near = [way for way in group if (money(way.year) or 0.0) <= least * (1 + EQUAL)]
+        first = min(near, key=lambda way: (_place(way, order), money(way.year)))
+        ranked.append(first)
+        left.remove(first)
+    return ranked
+
+
+def _place(way: SpeedWayResult, order: Sequence[str]) -> int:
+    return order.index(way.key) if way.key in order else len(order)
+
+
+def _reason(ways: Sequence[SpeedWayResult], ranked: Sequence[SpeedWayResult], money: Money) -> str:
+    """The choice in plain words, with numbers, and why not the others."""
+    failed = [f"{way.title} fails: {way.verdict.reason}." for way in ways if way.status is Status.FAILS]
+    if not ranked:
+        return " ".join(["None of the ways passes.", *failed])
+    best, *others = ranked
+    words = [f"{best.title} {best.verdict.status.value} and takes {_amount(best.year, money)}."]
+    if best.status is Status.CONDITION:
+        words.append(f"Its condition: {best.verdict.reason}.")
+    if others:
+        words.append(_beside(best, others[0], money))
+    cheaper = [way for way in others if _less(way, best, money)]
+    words += [_cheaper(way, best, money) for way in cheaper if way is not others[0]]
+    return " ".join([*words, *failed])
+
+
+def _beside(best: SpeedWayResult, second: SpeedWayResult, money: Money) -> str:
+    text = f"Runner-up: {second.title}, {second.verdict.status.value}, {_amount(second.year, money)}"
+    if _less(second, best, money):
+        first, least = money(best.year) or 0.0, money(second.year) or 0.0
+        near = first <= least * (1 + EQUAL)
+        why = f"within {show(EQUAL, 'pu')}, and the simpler is taken" if near else f"less, but {second.verdict.reason}"
+        return f"{text}; {why}."
+    return f"{text}."
+
+
+def _less(way: SpeedWayResult, than: SpeedWayResult, money: Money) -> bool:
+    return (money(way.year) or 0.0) < (money(than.year) or 0.0)
+
+
+def _cheaper(way: SpeedWayResult, best: SpeedWayResult, money: Money) -> str:
+    why = way.verdict.reason if way.status is not best.status else "near enough to count as equal, and less simple"
+    return f"{way.title} would take {_amount(way.year, money)}, but {why}."
+
+
+def _amount(row: Year, money: Money) -> str:
+    """A year in the measure compared by, with its range."""
+    value = money(row)
+    if value is None or value == row.energy:
+        return f"{_kwh(row.energy)} ({_kwh(row.energy_low)} to {_kwh(row.energy_high)}) a year"
+    if value == row.total:
+        low, high, what = row.total_low, row.total_high, "a year, purchase included"
+    else:
+        low, high, what = row.cost_low, row.cost_high, "a year for energy"
+    return f"{_round(value)} ({_round(low or 0.0)} to {_round(high or 0.0)}) {row.currency} {what}"
+
+
+def _kwh(joules: float) -> str:
+    return f"{show(joules / 3.6e6, '')} kWh"
+
+
+def _round(value: float) -> str:
+    return show(value, "")
