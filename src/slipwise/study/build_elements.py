@@ -10,7 +10,6 @@ from slipwise.model.supply.impedance import (
     RESISTIVITY,
     at_temperature,
     cable_impedance,
-    generator_impedance,
     network_impedance,
     split_by_ratio,
     transformer_impedance,

@@ -6,8 +6,8 @@ from math import sqrt
 
 from slipwise.model.supply.path import BaseLoad, Busbar, Link, LoadModel, SupplyCases, SupplyPath
 from slipwise.quantity.show import show
-from slipwise.study.build_book import Book
 from slipwise.solve.network import held_at
+from slipwise.study.build_book import Book
 from slipwise.study.build_elements import Piece, element_piece, network_piece
 from slipwise.study.build_generator import generator_piece, regulated_level
 from slipwise.study.schema_supply import (

@@ -152,7 +152,8 @@ def _other_kind(path: scanner.Path, name: str) -> str | None:
     if path[:2] != ("supply", "path") or len(path) != 4:
         return None
     models = [model for model in _models(_element_annotation(path[:3])) if name in model.model_fields]
-    return '" or "'.join(str(get_args(model.model_fields["kind"].annotation)[0]) for model in models) or None
+    kinds = [str(get_args(model.model_fields["kind"].annotation)[0]) for model in models]
+    return '" or "'.join(('", "'.join(kinds[:-1]), kinds[-1])) if len(kinds) > 1 else (kinds or [None])[0]
 
 
 def _home(name: str) -> str | None:
