@@ -153,7 +153,9 @@ def _other_kind(path: scanner.Path, name: str) -> str | None:
         return None
     models = [model for model in _models(_element_annotation(path[:3])) if name in model.model_fields]
     kinds = [str(get_args(model.model_fields["kind"].annotation)[0]) for model in models]
-    return '" or "'.join(('", "'.join(kinds[:-1]), kinds[-1])) if len(kinds) > 1 else (kinds or [None])[0]
+    if len(kinds) < 2:
+        return kinds[0] if kinds else None
+    return '", "'.join(kinds[:-1]) + f'" or "{kinds[-1]}'
 
 
 def _home(name: str) -> str | None:
