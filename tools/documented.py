@@ -28,10 +28,18 @@ WIDTH = "100"
 
 
 def rendered(text: str) -> str:
-    """The page with every documented output as it is printed today."""
+    """The page with every documented output as it is printed today.
+
+    Raises:
+        RuntimeError: an example ended in a traceback, which belongs on no page.
+    """
     session = InteractiveInterpreter({"__name__": "documented"})
     with tempfile.TemporaryDirectory() as place, _inside(Path(place)):
-        return BLOCK.sub(lambda found: _block(found, session), text)
+        page = BLOCK.sub(lambda found: _block(found, session), text)
+    for sign in ("Traceback (most recent call last)", "This is a fault of slipwise"):
+        if sign in page:
+            raise RuntimeError(f"an example of the page failed:\n{page[page.index(sign) :][:1500]}")
+    return page
 
 
 @contextlib.contextmanager
