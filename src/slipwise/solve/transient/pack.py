@@ -108,7 +108,7 @@ def _circuit(motor: Motor) -> Circuit:
 def _winding_turn(plan: Plan) -> complex:
     """Direction of a delta winding's current against the star equivalent, from the wiring of the star stage if there is one."""
     for stage in plan:
-        if abs(phase(stage.ratio)) > 0.1:
+        if abs(phase(stage.ratio)) > 0.3:
             return stage.ratio.conjugate() / abs(stage.ratio)
     return rect(1.0, pi / 6)
 
