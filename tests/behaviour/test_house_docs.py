@@ -59,3 +59,11 @@ def test_examples_say_that_they_are_invented():
     assert EXAMPLES
     for example in EXAMPLES:
         assert "invented" in example.read_text(encoding="utf-8").lower()
+
+
+@pytest.mark.parametrize(
+    "page", [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))], ids=lambda path: path.name
+)
+def test_pages_name_no_place_of_the_machine_that_made_them(page):
+    """A page made by machine carries no path of that machine."""
+    assert str(ROOT) not in page.read_text(encoding="utf-8")
