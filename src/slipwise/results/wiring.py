@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slipwise.results.winding import WindingDiagram
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Device:
@@ -31,3 +33,4 @@ class Wiring:
     closed: tuple[tuple[str, ...], ...]
     motor_leads: int = 3  # 6 when both winding ends are brought out
     notes: tuple[str, ...] = ()
+    windings: tuple[WindingDiagram, ...] = ()  # of a motor for several speeds

@@ -240,7 +240,8 @@ def running_from(stage: Stage, drive: Drive) -> float:
     """Lowest speed that counts as running in `stage`: that of the last torque peak below synchronous. [rad/s]"""
     last = max(_kinks(stage), default=0.0)
     frequency = 1.0 if stage.frequency is None else float(stage.frequency.at(last))
-    speed = np.linspace(0.0, frequency * drive.motor.rating.synchronous_speed, 401)
+    motor = stage.motor or drive.motor
+    speed = np.linspace(0.0, frequency * motor.rating.synchronous_speed, 401)
     rising = np.flatnonzero(np.diff(steady.characteristic(stage, drive, speed, last).torque) >= 0)
     return float(speed[rising[-1] + 1]) if rising.size else 0.0
 
@@ -255,7 +256,7 @@ def _result(plan: Plan, track: _Track, case: str, outcome: Outcome, state: Array
     return RunUp(
         case=case,
         outcome=outcome,
-        run_up_time=_crossing(time, speed, 0.99 * final) if arrived else None,
+        run_up_time=_nearly(time, speed, final) if arrived else None,
         hang_speed=final if outcome in (Outcome.HANGS, Outcome.STALLED, Outcome.NEVER_MOVED) else None,
         final_speed=final,
         time=time,
@@ -286,6 +287,13 @@ def _columns(plan: Plan, track: _Track) -> dict[str, Array]:
             out[name][where] = getattr(c, name)
         out["busbar_voltage"][:, where] = c.busbar_voltage
     return out
+
+
+def _nearly(time: Array, speed: Array, final: float) -> float:
+    """Time at which `speed` first comes within 1 % of `final`, from below or, on a change-down, from above."""
+    if speed[0] > 1.01 * final > 0:
+        return _crossing(time, -speed, -1.01 * final)
+    return _crossing(time, speed, 0.99 * final)
 
 
 def _crossing(time: Array, speed: Array, level: float) -> float:

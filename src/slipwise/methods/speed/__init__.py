@@ -5,6 +5,8 @@ from __future__ import annotations
 from slipwise.methods.speed.damper import FanDamper
 from slipwise.methods.speed.frequency_only import FrequencyOnly
 from slipwise.methods.speed.on_off import OnOff
+from slipwise.methods.speed.pole_changing_separate import SeparateWindings
+from slipwise.methods.speed.pole_changing_tapped import TappedWinding
 from slipwise.methods.speed.rotor_chopper import RotorChopper
 from slipwise.methods.speed.rotor_fed import RotorFed
 from slipwise.methods.speed.rotor_resistance import RotorResistance
@@ -19,6 +21,8 @@ SPEED: tuple[type[SpeedWay], ...] = (
     ThrottleValve,
     FanDamper,
     OnOff,
+    TappedWinding,
+    SeparateWindings,
     VariableTransformer,
     PhaseControl,
     FrequencyOnly,

@@ -81,7 +81,7 @@ class PhaseControl:
             "threshold": assumed(usual.threshold, why, 0.8, 1.1),
             "slope": assumed(usual.slope, why, 0.5 * usual.slope, 2 * usual.slope),
         }
-        return assemble(cls, checked(cls, given), chosen, "The firing angle is found for each demand.")
+        return assemble(cls, checked(cls, given, "speed"), chosen, "The firing angle is found for each demand.")
 
     def waveform(self, task: SpeedTask, speed: Any, hold_off: Any) -> Controlled:
         """The periodic state at shaft speeds (rad/s, shape (n,)) and hold-offs (rad, shape (m,) or (n, m))."""

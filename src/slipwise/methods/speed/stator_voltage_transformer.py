@@ -90,7 +90,7 @@ class VariableTransformer:
             "reactance": assumed(0.03, usual, 0.01, 0.05),
             "no_load": assumed(0.005, usual, 0.002, 0.01),
         }
-        return assemble(cls, checked(cls, given), chosen, "The ratio is found for each demand.")
+        return assemble(cls, checked(cls, given, "speed"), chosen, "The ratio is found for each demand.")
 
     def fed(self, task: SpeedTask, speed: Any, ratio: Any) -> Fed:
         """The motor at shaft speeds (rad/s) under voltage ratios; both numbers or arrays of one shape."""
