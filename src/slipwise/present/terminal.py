@@ -44,6 +44,18 @@ def print_result(result: StudyResult, file: IO[str] | None = None) -> None:
     file.write(_encodable(page.study(result), file))
 
 
+def print_speed(result: StudyResult, way: str = "", file: IO[str] | None = None) -> None:
+    """Prints the speed part of a study, or one way of it in full, in the same look.
+
+    Raises:
+        KeyError: the study has no speed part, or no such way.
+    """
+    file = file or sys.stdout
+    console = _console(file)
+    page = _Page(width=min(console.width, WIDEST), colour=console.is_terminal and not console.no_color)
+    file.write(_encodable(page.speed(result, way), file))
+
+
 def print_table(table: Table, file: IO[str] | None = None) -> None:
     """Prints one table in the same look."""
     file = file or sys.stdout
@@ -98,14 +110,34 @@ class _Page:
         """The whole answer, short."""
         parts = [
             self._heading(result.title),
-            self._answer(result),
-            self.table(tables.comparison(result)),
-            self._others(result),
-            self._reach(result),
+            *(self._starting(result) if result.ways or result.speed is None else ()),
+            self._speed(result),
             self._not_given(result),
             self._block("Mind", result.cautions),
         ]
         return "\n".join(part for part in parts if part)
+
+    def speed(self, result: StudyResult, way: str) -> str:
+        """The speed part alone, or one way of it."""
+        if result.speed is None:
+            raise KeyError("speed")
+        from slipwise.present.terminal_speed import way_text
+
+        if way:
+            return self._heading(result.title) + "\n" + way_text(result.speed, way, self.width, self.table, self._line)
+        parts = [self._heading(result.title), self._speed(result), self._not_given(result)]
+        return "\n".join([*parts, self._block("Mind", result.cautions)])
+
+    def _starting(self, result: StudyResult) -> tuple[str, ...]:
+        comparison = self.table(tables.comparison(result))
+        return self._answer(result), comparison, self._others(result), self._reach(result)
+
+    def _speed(self, result: StudyResult) -> str:
+        if result.speed is None:
+            return ""
+        from slipwise.present.terminal_speed import speed_text
+
+        return speed_text(result.speed, self.width, self.table, self._line)
 
     def table(self, table: Table) -> str:
         """Title, rows under a thin rule, note."""

@@ -20,9 +20,11 @@ from slipwise.study.model import Study
 from slipwise.study.one_way import Answer, answer, way_of
 from slipwise.study.ranking import ranking
 from slipwise.study.rated import rated_values
+from slipwise.study.speed_run import run_speed
 from slipwise.study.verdict import recommend
 
 Progress = Callable[[str, float], None]
+NOTHING_ASKED = Recommendation(way=None, runner_up=None, reason="No way of starting was asked for.", order=())
 
 
 def run(
@@ -43,7 +45,8 @@ def run(
             that was not fitted to a plate.
         progress: called with what is being done and the share that is done (0 to 1).
 
-    A way that this motor cannot have does not apply; a setting that cannot stand fails; each with its reason.
+    Speed control is computed where the study has a duty. A way that this motor cannot have does not apply; a setting that
+    cannot stand fails; each with its reason.
 
     Raises:
         InputError: a way has an unknown name.
@@ -52,7 +55,8 @@ def run(
     study = _with_assumed(study)
     answers = _answers(study, transients, tell, steps=len(study.ways) + boundaries + bool(ensemble))
     ways = tuple(found.result for found in answers.values())
-    chosen = recommend(ways, study.order)
+    chosen = recommend(ways, study.order) if study.ways else NOTHING_ASKED
+    speed = run_speed(study, ways, lambda words, _share: tell(words, 1.0))
     best = _best(answers, chosen)
     tell("how far they carry" if boundaries else "judged", 1.0)
     edges = tuple(boundary(study, way) for way in best) if boundaries else ()
@@ -74,6 +78,7 @@ def run(
         file=study.file.name if study.file is not None else "",
         boundaries=edges,
         ranking=_ranking(study, best, ensemble),
+        speed=speed,
     )
 
 

@@ -61,7 +61,7 @@ def _place(way: SpeedWayResult, order: Sequence[str]) -> int:
 
 def _reason(ways: Sequence[SpeedWayResult], ranked: Sequence[SpeedWayResult], money: Money) -> str:
     """The choice in plain words, with numbers, and why not the others."""
-    failed = [f"{way.title} fails: {way.verdict.reason}." for way in ways if way.status is Status.FAILS]
+    failed = [f"{way.title} fails: {_short(way)}." for way in ways if way.status is Status.FAILS]
     if not ranked:
         return " ".join(["None of the ways passes.", *failed])
     best, *others = ranked
@@ -73,6 +73,17 @@ def _reason(ways: Sequence[SpeedWayResult], ranked: Sequence[SpeedWayResult], mo
     cheaper = [way for way in others if _less(way, best, money)]
     words += [_cheaper(way, best, money) for way in cheaper if way is not others[0]]
     return " ".join([*words, *failed])
+
+
+def _short(way: SpeedWayResult) -> str:
+    """What a way fails by, the numbers without their sources; its own reason when nothing was computed."""
+    rows = [row for row in way.verdict.criteria if row.status is Status.FAILS]
+    said = []
+    for row in rows:
+        name = row.title[0].lower() + row.title[1:]
+        against = f" against {show(row.limit, row.unit)}" if row.limit is not None else ""
+        said.append(f"{name} {show(row.value, row.unit)}{against}" + (f" ({row.case})" if row.case else ""))
+    return "; ".join(said) or way.verdict.reason
 
 
 def _beside(best: SpeedWayResult, second: SpeedWayResult, money: Money) -> str:

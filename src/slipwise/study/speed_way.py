@@ -181,7 +181,7 @@ def _cannot_be(way: type[SpeedWay], about: Asked, error: InputError) -> SpeedWay
         families=(),
         envelope=None,
         year=replace(idle, hours_infeasible=hours),
-        verdict=impossible(reason),
+        verdict=impossible(reason, applies=any(fault.field != f"speed.{way.key}" for fault in error.faults)),
         started_by=(),
         ratings=(),
         wiring=Wiring(devices=(), stages=(), closed=()),

@@ -29,8 +29,9 @@ class Exit(IntEnum):
 
 
 COMMANDS = (
-    ("study", "Everything: judge every way of starting, write tables, curves, report and data."),
+    ("study", "Everything: judge every way of starting and of speed control, write tables, curves, report and data."),
     ("start", "Judge every way of starting; the answer in the terminal only."),
+    ("speed", "Judge every way of speed control over a year's duty; the answer in the terminal only."),
     ("curves", "Torque and current against speed, per way and stage, to CSV and figures."),
     ("point", "Speed, torque, current, power factor, efficiency at given speeds, slips or load torques."),
     ("identify", "A motor from its plate: plate against model, and the circuit to paste into the file."),
@@ -44,8 +45,8 @@ def application() -> App:
     """The command-line application; every command is loaded only when called."""
     app = App(
         name="slipwise",
-        help="Starting of three-phase induction motors: which way brings the load up to speed, what the supply, the "
-        "motor and the shaft see meanwhile, and which limit binds.",
+        help="Starting and speed control of three-phase induction motors: which way brings the load up to speed and holds "
+        "the speeds it needs, what the supply, the motor and the shaft see meanwhile, and which limit binds.",
         help_epilogue="Exit codes: 0 computed, 2 bad input, 1 our fault; with --strict, 3 when no way passes.",
         version=__version__,
         version_flags=["--version"],
