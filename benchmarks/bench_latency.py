@@ -57,11 +57,14 @@ def direct_only(file: Path, folder: Path) -> Path:
 
 def measured(item: Timed, out: Path, place: Path) -> tuple[str, str, str, str, str]:
     """One row: cold (no bytecode, no compiled kernel, no font list yet), then warm."""
-    cold = seconds(item.words, os.environ | {name: str(place / name) for name in CACHES})
+    usual = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    cold = seconds(item.words, usual | {name: str(place / name) for name in CACHES})
+    shutil.rmtree(out, ignore_errors=True)
+    seconds(item.words, usual)
     shutil.rmtree(out, ignore_errors=True)
     warm = []
     for _ in range(RUNS):
-        warm.append(seconds(item.words, dict(os.environ)))
+        warm.append(seconds(item.words, usual))
         shutil.rmtree(out, ignore_errors=True)
     target = f"{item.target:.1f}" if item.target else ""
     return (item.name, f"{cold:.2f}", f"{median(warm):.3f}", f"{max(warm):.3f}", target)
