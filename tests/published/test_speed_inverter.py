@@ -176,7 +176,9 @@ def test_line_distortion_is_of_the_usual_size(reactance: float, low: float, high
     assert low <= 100 * drawn.distortion <= high
 
 
-@published("Mohan, Undeland, Robbins, Power Electronics, 3rd ed., ch. 8: 0.612 and 0.78 of the dc voltage", "from memory")
+@published(
+    "Mohan, Undeland, Robbins, Power Electronics, 3rd ed., ch. 8: 0.612 and 0.78 of the dc voltage", "from memory"
+)
 def test_modulation_limits():
     """Greatest fundamental line voltage over dc voltage; of the line voltage 0.827, 0.955, 1.053 behind an ideal bridge."""
     assert pytest.approx(0.612, abs=5e-4) == SINUSOIDAL_RATIO

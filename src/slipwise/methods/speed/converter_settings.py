@@ -17,7 +17,7 @@ from slipwise.model.converter.dc_link import Choke
 from slipwise.model.converter.inverter import VALVE_NOTE, Modulation
 from slipwise.model.machine.motor import Motor
 from slipwise.quantity.provenance import Origin
-from slipwise.results.speed import DutyPoint
+from slipwise.results.speed import DutyPoint, Part
 from slipwise.results.study import Setting
 from slipwise.results.wiring import Device, Wiring
 
@@ -116,7 +116,7 @@ def bought(arranged: Arrangement, task: SpeedTask) -> tuple[Setting, ...]:
     points = [operate(arranged, task, duty) for duty in demands(task, arranged.feed.motor)]
     line = max(p.line_current for p in points)
     out = max(sqrt(3) * _voltage(p.settings) * p.motor_current for p in points)
-    brake = max(-min(p.line_power, p.shaft_power + sum(x.power for x in p.losses)) for p in points)
+    brake = max(p.loss(Part.EXTERNAL) for p in points)
     loss = class_of_drive(arranged)
     rows = [
         ("converter_current", "converter output current", converter.current, "A", "for good"),

@@ -10,10 +10,10 @@ from slipwise.methods.speed.way import Site
 from slipwise.model.machine.motor import Motor
 from slipwise.model.machine.point import operating_point
 
-# A shaft-mounted fan: half of rated torque for good at standstill, four fifths at a quarter of speed, nearly all at half
-# (common practice, no source; makers' curves lie between 0.4 and 0.6 at standstill).
-STILL_SHARE, FAN_EXPONENT = 0.25, 0.45
-STILL_RANGE = (0.16, 0.36)
+# A shaft-mounted fan: about half of rated torque for good at standstill, four fifths at a quarter of speed, nearly all
+# at half (common practice, no source; makers' curves lie between 0.4 and 0.6 at standstill).
+STILL_SHARE, FAN_EXPONENT = 0.30, 0.45
+STILL_RANGE = (0.16, 0.40)
 COOLING_NOTE = "cooling by the shaft's own fan against speed: common practice, no source"
 # Class F: rise 105 K over 40 degC (IEC 60034-1, Table 8). Altitude: 1 % of the rise for each 100 m above 1000 m
 # (IEC 60034-1, 8.10, from memory).

@@ -79,8 +79,9 @@ def envelope(arranged: Arrangement, task: SpeedTask, reach: float) -> Envelope:
     frequency = np.maximum(speed[:, None] / feed.per_hertz + slip[None, :], LEAST_FREQUENCY)
     slips = np.broadcast_to(slip, frequency.shape)
     fed = arranged.law.fed(feed, frequency, slips, arranged.linked_top)
-    rising = np.arange(_SLIPS)[None, :] <= np.argmax(fed.torque, axis=1)[:, None]
-    peak = TOLERANCE * np.max(fed.torque, axis=1)[:, None]
+    breakdown, slip_there = _breakdown(arranged, slip, float(frequency.max()))
+    rising = slips <= np.interp(frequency, *slip_there)
+    peak = TOLERANCE * np.interp(frequency, *breakdown)
     heat = winding_heat(feed.motor, task.site, speed[:, None], fed.copper_loss + _harmonic_copper(arranged))
     uses = {
         "cooling": heat,
@@ -91,6 +92,15 @@ def envelope(arranged: Arrangement, task: SpeedTask, reach: float) -> Envelope:
     overload = {"current": fed.current / (task.overload * converter.current), "breakdown reserve": fed.torque / peak}
     short_time, _ = _greatest(fed.torque, rising, overload)
     return Envelope(speed=speed, continuous=continuous, short_time=short_time, continuous_limit=words)
+
+
+def _breakdown(arranged: Arrangement, slip: Array, last: float) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
+    """Breakdown torque (N m) and slip frequency there (Hz), each against stator frequency up to `last` (Hz)."""
+    frequency = np.linspace(LEAST_FREQUENCY, last, 2 * _SPEEDS)
+    grid = np.broadcast_to(slip, (frequency.size, slip.size))
+    torque = arranged.law.fed(arranged.feed, frequency[:, None] * np.ones(slip.size), grid, arranged.linked_top).torque
+    at = np.argmax(torque, axis=1)
+    return (frequency, torque[np.arange(frequency.size), at]), (frequency, slip[np.minimum(at + 1, slip.size - 1)])
 
 
 def _harmonic_copper(arranged: Arrangement) -> float:

@@ -70,7 +70,7 @@ def outline(arranged: Arrangement, task: SpeedTask, duty: DutyPoint, top: float)
         met=met,
         current=float(met.fed.current[0]),
         heat=arranged.heat(task, speed, float(met.fed.copper_loss[0])),
-        reserve=TOLERANCE * met.peak / max(abs(duty.torque), 1e-9),
+        reserve=TOLERANCE * met.breakdown / max(abs(duty.torque), 1e-9),
         stable=slope(load, speed) > met.slope,
     )
 
@@ -148,12 +148,12 @@ def _faults(arranged: Arrangement, state: ChainState, duty: DutyPoint, stability
     said = []
     if not met.reached:
         said.append(f"asks {amount(needed)} N m at {rpm(duty.speed)}; the most there is {amount(met.peak)} N m")
-    elif needed > TOLERANCE * met.peak:
-        said.append(
-            f"asks {amount(needed)} N m of a breakdown torque of {amount(met.peak)} N m, which may be a tenth less by tolerance"
-        )
     elif stability < -1e-9:
         said.append(f"past the breakdown of its frequency of {amount(float(met.fed.frequency[0]))} Hz, so not stable")
+    elif needed > TOLERANCE * met.breakdown:
+        said.append(
+            f"asks {amount(needed)} N m of {amount(met.breakdown)} N m breakdown torque, which may be a tenth less by tolerance"
+        )
     if duty.speed > motor.maximum_speed:
         said.append(f"{rpm(duty.speed)} is above the motor's greatest speed of {rpm(motor.maximum_speed)}")
     if current > arranged.converter.current * (1 + 1e-9):
@@ -170,8 +170,8 @@ def _conditions(arranged: Arrangement, state: ChainState, duty: DutyPoint, heat:
         said.append(
             f"not for good: the windings get {percent(heat)} of the heat that the cooling at this speed carries away"
         )
-    if abs(duty.torque) * arranged.reserve > TOLERANCE * met.peak:
-        ratio = TOLERANCE * met.peak / abs(duty.torque)
+    if abs(duty.torque) * arranged.reserve > TOLERANCE * met.breakdown:
+        ratio = TOLERANCE * met.breakdown / abs(duty.torque)
         said.append(f"breakdown reserve {ratio:.2f} where {arranged.reserve:.2f} is wanted, tolerance taken off")
     if duty.speed > 0 and abs(speed / duty.speed - 1) > 1e-3:
         said.append(

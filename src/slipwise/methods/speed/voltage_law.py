@@ -33,13 +33,15 @@ class Demand:
 class Met:
     """How a motor meets a demand. fed: one state (numbers as arrays of one). reached: whether it can.
 
-    peak: greatest shaft torque the law can give at this speed, N m; no_load_flux: at this frequency, pu.
+    peak: greatest shaft torque the law can give at this speed by raising the frequency, N m. breakdown: greatest at this
+    frequency, N m. no_load_flux: at this frequency, pu.
     slope: d(motor torque)/d(speed) at this frequency, N m s.
     """
 
     fed: Fed
     reached: bool
     peak: float
+    breakdown: float
     no_load_flux: float
     slope: float
 
@@ -119,7 +121,8 @@ class ConstantSlip:
             return full.met(feed, Demand(speed=demand.speed, load=demand.load), top)
         fed = at_flux(np.array([found.x]))
         held = StraightLaw(hold=Hold.AIR_GAP, start=float(found.x) * full.slope * frequency, slope=0.0)
-        return replace(_met(held, feed, fed, found, demand, top), peak=_peak(full, feed, fed, demand, top))
+        peak, breakdown = _greatest(full, feed, fed, demand, top)
+        return replace(_met(held, feed, fed, found, demand, top), peak=peak, breakdown=breakdown)
 
 
 def slip_grid(feed: Feed, demand: Demand, points: int = _GRID) -> Array:
@@ -154,18 +157,23 @@ def _met(law: StraightLaw, feed: Feed, fed: Fed, found: Crossing, demand: Demand
     step = 1e-5 * steepest_slip(feed)
     around = np.array([slip - step, slip + step, 1e-9 * frequency])
     near = law.fed(feed, np.full(3, frequency), around, top)
+    peak, breakdown = _greatest(law, feed, fed, demand, top)
     return Met(
         fed=fed,
         reached=found.found,
-        peak=_peak(law, feed, fed, demand, top),
+        peak=peak,
+        breakdown=breakdown,
         no_load_flux=float(near.flux[2]),
         slope=float((near.torque[1] - near.torque[0]) / (near.speed[1] - near.speed[0])),
     )
 
 
-def _peak(law: StraightLaw, feed: Feed, fed: Fed, demand: Demand, top: float) -> float:
-    """Greatest shaft torque, in the direction the load asks for, at the speed reached. [N m]"""
+def _greatest(law: StraightLaw, feed: Feed, fed: Fed, demand: Demand, top: float) -> tuple[float, float]:
+    """Greatest shaft torque, in the direction the load asks for: at the speed reached, and at the frequency. [N m]"""
     sign = 1.0 if float(fed.slip[0]) >= 0 else -1.0
-    grid = sign * slip_grid(feed, Demand(speed=demand.speed, load=demand.load), 41)
-    frequency = np.maximum(float(fed.speed[0]) / feed.per_hertz + grid, LEAST_FREQUENCY)
-    return max(float(np.max(sign * law.fed(feed, frequency, grid, top).torque)), float(sign * fed.torque[0]))
+    grid = sign * slip_grid(feed, Demand(speed=demand.speed, load=demand.load), 61)
+    follows = np.maximum(float(fed.speed[0]) / feed.per_hertz + grid, LEAST_FREQUENCY)
+    stays = np.full(grid.shape, float(fed.frequency[0]))
+    torque = sign * law.fed(feed, np.stack((follows, stays)), np.stack((grid, grid)), top).torque
+    here = float(sign * fed.torque[0])
+    return max(float(np.max(torque[0])), here), max(float(np.max(torque[1])), here)
