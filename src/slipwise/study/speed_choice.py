@@ -81,6 +81,9 @@ def _short(way: SpeedWayResult) -> str:
     said = []
     for row in rows:
         name = row.title[0].lower() + row.title[1:]
+        if row.value is None:
+            said.append(row.condition)
+            continue
         against = f" against {show(row.limit, row.unit)}" if row.limit is not None else ""
         said.append(f"{name} {show(row.value, row.unit)}{against}" + (f" ({row.case})" if row.case else ""))
     return "; ".join(said) or way.verdict.reason

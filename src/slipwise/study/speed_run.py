@@ -10,6 +10,7 @@ import numpy as np
 from slipwise.limits.efficiency_class import efficiency_class
 from slipwise.model.load.system import Process, machine_head, speed_for, system_head
 from slipwise.model.machine.motor import Motor
+from slipwise.quantity.show import show
 from slipwise.results.speed import DutyPoint, HeadCurve, ProcessChart, SpeedResult, SpeedWayResult
 from slipwise.results.study import WayResult
 from slipwise.solve.steady import solve
@@ -84,8 +85,8 @@ def _notes(study: Study, speed: SpeedStudy) -> tuple[str, ...]:
     tolerance = MOTOR_TOLERANCE if study.motor.rating.power <= LARGE else LARGE_TOLERANCE
     notes = [
         f"Motor: {_class(study.motor, study)}.",
-        f"Range of the energy: losses of the motor up to {tolerance:.0%} higher ({MOTOR_SOURCE}), of converters "
-        f"{CONVERTER_TOLERANCE:.0%} either way ({CONVERTER_SOURCE}), and the assumed values of the process.",
+        f"Range of the energy: losses of the motor up to {show(tolerance, 'pu')} higher ({MOTOR_SOURCE}), of converters "
+        f"{show(CONVERTER_TOLERANCE, 'pu')} either way ({CONVERTER_SOURCE}), and the assumed values of the process.",
         "Computed on the supply as stated, nominal case, windings at the temperature of the study.",
     ]
     if speed.process is not None and speed.process.static_head > 0:

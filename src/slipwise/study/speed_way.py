@@ -10,6 +10,7 @@ from slipwise.limits import speed as asked
 from slipwise.limits.harmonics import coupling, harmonic_rows
 from slipwise.methods.speed import SPEED
 from slipwise.methods.speed.way import SpeedTask, SpeedWay
+from slipwise.methods.starting import STARTING
 from slipwise.methods.way import Designed
 from slipwise.quantity.errors import InputError
 from slipwise.results.criteria import Criterion, Status
@@ -163,7 +164,8 @@ def _notes(about: Asked, way: SpeedWay, points: Sequence[OperatingPoint]) -> tup
     said = dict.fromkeys(note for point in points for note in point.notes)
     standing = starts(about, way)
     judged = "; ".join(f"{title} {status.value}" for title, status in standing.items())
-    start = f"Started by {', '.join(way.started_by(about.task))}"
+    titles = [start.title for start in STARTING if start.key in way.started_by(about.task)]
+    start = f"Started by {', '.join(titles) or 'nothing but itself'}"
     return (*said, f"{start}: in this study {judged}." if judged else f"{start}; not judged in this study.")
 
 

@@ -60,7 +60,7 @@ def process_of(task: SpeedTask, key: str, *kinds: str) -> Process:
         )
     if process.kind not in kinds:
         raise InputError.of(
-            f"speed.{key}", process.kind, f"it belongs to a {' or '.join(kinds)}", "leave this way out of `ways`"
+            f"speed.{key}", f"a {process.kind}", f"it belongs to a {' or '.join(kinds)}", "leave this way out of `ways`"
         )
     if all(duty.flow is None for duty in task.duty):
         raise InputError.of(
