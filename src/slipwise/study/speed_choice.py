@@ -1,4 +1,4 @@
-"""Which way of speed control to take: verdict first, then what a year costs, and among equals the simplest."""
+"""Which way of speed control to take: of those that pass the one that costs least a year, and among equals the simplest."""
 
 from __future__ import annotations
 
@@ -14,10 +14,11 @@ Money = Callable[[Year], float | None]
 
 
 def recommend(ways: Sequence[SpeedWayResult], order: Sequence[str]) -> Recommendation:
-    """Among the ways that pass, then among those that pass with a condition: the least cost a year; equals by `order`.
+    """Among the ways that pass, with or without a condition: the least cost a year; equals by verdict, then by `order`.
 
     Cost: energy and the purchase spread over its years where every way has a price to buy, else energy alone, else
-    (without a tariff) energy in kWh. Within EQUAL of the least, the first of the published order is taken.
+    (without a tariff) energy in kWh. Within EQUAL of the least, a way that passes goes before one with a condition, and
+    then the first of the published order is taken.
     """
     standing = [way for way in ways if way.status in _RANK]
     money = _measure(standing)
@@ -42,14 +43,12 @@ def _measure(ways: Sequence[SpeedWayResult]) -> Money:
 
 
 def _ranked(ways: Sequence[SpeedWayResult], order: Sequence[str], money: Money) -> list[SpeedWayResult]:
-    """By verdict, then by cost in steps of EQUAL above the least one left, then by order."""
+    """By cost in steps of EQUAL above the least one left, within a step by verdict and then by order."""
     left, ranked = list(ways), []
     while left:
-        rank = min(_RANK[way.status] for way in left)
-        group = [way for way in left if _RANK[way.status] == rank]
-        least = min(money(way.year) or 0.0 for way in group)
-        near = [way for way in group if (money(way.year) or 0.0) <= least * (1 + EQUAL)]
-        first = min(near, key=lambda way: (_place(way, order), money(way.year)))
+        least = min(money(way.year) or 0.0 for way in left)
+        near = [way for way in left if (money(way.year) or 0.0) <= least * (1 + EQUAL)]
+        first = min(near, key=lambda way: (_RANK[way.status], _place(way, order), money(way.year) or 0.0))
         ranked.append(first)
         left.remove(first)
     return ranked
@@ -70,9 +69,18 @@ def _reason(ways: Sequence[SpeedWayResult], ranked: Sequence[SpeedWayResult], mo
         words.append(f"Its condition: {best.verdict.reason}.")
     if others:
         words.append(_beside(best, others[0], money))
-    cheaper = [way for way in others if _less(way, best, money)]
-    words += [_cheaper(way, best, money) for way in cheaper if way is not others[0]]
-    return " ".join([*words, *failed])
+    words += [f"{way.title} would take {_amount(way.year, money)}." for way in others[1:]]
+    return " ".join([*words, *_unpriced(ranked), *failed])
+
+
+def _unpriced(ranked: Sequence[SpeedWayResult]) -> list[str]:
+    """Which prices are missing for a whole comparison."""
+    if all(way.year.cost is None for way in ranked):
+        return ["No price of energy was given, so energy alone is compared."]
+    lacking = [way.title for way in ranked if way.year.investment is None]
+    if not lacking:
+        return []
+    return [f"What it costs to buy was not given for {', '.join(lacking)}, so purchases are left out."]
 
 
 def _short(way: SpeedWayResult) -> str:
@@ -90,22 +98,12 @@ def _short(way: SpeedWayResult) -> str:
 
 
 def _beside(best: SpeedWayResult, second: SpeedWayResult, money: Money) -> str:
-    text = f"Runner-up: {second.title}, {second.verdict.status.value}, {_amount(second.year, money)}"
-    if _less(second, best, money):
-        first, least = money(best.year) or 0.0, money(second.year) or 0.0
-        near = first <= least * (1 + EQUAL)
-        why = f"within {show(EQUAL, 'pu')}, and the simpler is taken" if near else f"less, but {second.verdict.reason}"
-        return f"{text}; {why}."
-    return f"{text}."
-
-
-def _less(way: SpeedWayResult, than: SpeedWayResult, money: Money) -> bool:
-    return (money(way.year) or 0.0) < (money(than.year) or 0.0)
-
-
-def _cheaper(way: SpeedWayResult, best: SpeedWayResult, money: Money) -> str:
-    why = way.verdict.reason if way.status is not best.status else "near enough to count as equal, and less simple"
-    return f"{way.title} would take {_amount(way.year, money)}, but {why}."
+    text = f"Runner-up: {second.title}, which {second.verdict.status.value} and takes {_amount(second.year, money)}"
+    first, other = money(best.year) or 0.0, money(second.year) or 0.0
+    if first > other * (1 + EQUAL) or other > first * (1 + EQUAL):
+        return f"{text}."
+    settles = "the one without a condition" if best.status is not second.status else "the simpler"
+    return f"{text}; the two lie within {show(EQUAL, 'pu')}, and {settles} is taken."
 
 
 def _amount(row: Year, money: Money) -> str:
