@@ -265,7 +265,8 @@ def test_chokes_lessen_harmonics_and_raise_the_power_factor():
     duty = made.duty[-1]
     seen = {c: operate(VoltsPerHertz, made, duty, choke=c, choke_size=0.04) for c in ("none", "link", "line")}
     assert seen["none"].distortion > seen["link"].distortion > seen["line"].distortion
-    assert seen["none"].power_factor < 0.8 < 0.88 < seen["link"].power_factor
+    assert seen["none"].power_factor < 0.8
+    assert seen["link"].power_factor > 0.88
     assert seen["line"].loss(Part.SERIES) > 0
     assert seen["none"].loss(Part.LINK) < seen["link"].loss(Part.LINK)
     orders = [h.order for h in seen["link"].harmonics[:4]]

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from slipwise.methods.speed.volts_per_hertz_laws import LAWS, LawSettings
 from slipwise.methods.speed.voltage_law import Demand
+from slipwise.methods.speed.volts_per_hertz_laws import LAWS, LawSettings
 from slipwise.model.converter.harmonics import pulse_ripple
 from slipwise.model.converter.inverter import SPACE_VECTOR_RATIO, Modulation
 from slipwise.model.machine.point import operating_point

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import sqrt
+from math import ceil, log2, sqrt
 
 from slipwise.methods.speed.voltage_law import Met
 from slipwise.model.converter.dc_link import Choke, LineSide, LinkState, draw
@@ -94,14 +94,19 @@ def settle(
     """
     link = 1.32 * converter.line.emf
     met: Met | None = None
+    before: tuple[float, float] | None = None
     for _ in range(15):
         limit = min(top, converter.top(link))
         if met is None or bool(met.fed.limited[0]) or float(met.fed.voltage[0]) > limit or not met.reached:
             met = solve(limit)
         state = _state(converter, motor, circuit, met, link)
-        if abs(state.link.voltage - link) < 3e-6 * link:
+        excess = state.link.voltage - link
+        if abs(excess) < 3e-6 * link:
             break
-        link = state.link.voltage
+        # more link voltage draws more power, which lowers it: a secant on the difference, which falls all the way
+        slope = -1.0 if before is None else (excess - before[1]) / (link - before[0])
+        before = link, excess
+        link -= excess / min(slope, -1.0)
     return state
 
 
@@ -148,5 +153,6 @@ def _line_side(line: LineSide, power: float) -> tuple[LinkState, bool]:
     try:
         return draw(line, power), True
     except DomainError:
-        strong = replace(line, supply=0j, choke=Choke.NONE, rating=max(line.rating, power))
+        steps = ceil(log2(max(power / line.rating, 1.0)))  # doubled, so that the bridge is the same at the next turn
+        strong = replace(line, supply=0j, choke=Choke.NONE, rating=line.rating * 2.0**steps)
         return draw(strong, power), False

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import sqrt
 
 import numpy as np
+from numpy.typing import NDArray
 
 from slipwise.methods.speed.cooling import winding_heat
 from slipwise.methods.speed.inverter_point import TOLERANCE, Arrangement
@@ -118,7 +119,7 @@ def _harmonic_copper(arranged: Arrangement) -> float:
     ).copper
 
 
-def _greatest(torque: Array, rising: Array, uses: dict[str, Array]) -> tuple[Array, tuple[str, ...]]:
+def _greatest(torque: Array, rising: NDArray[np.bool_], uses: dict[str, Array]) -> tuple[Array, tuple[str, ...]]:
     """Per row the torque at which the first of `uses` (each 1 at its limit) is used up, and which it is."""
     names = tuple(uses)
     stack = np.stack([uses[name] for name in names])

@@ -75,13 +75,19 @@ class LineCurrent:
 
 @dataclass(frozen=True, slots=True)
 class _Cell:
-    """One sixth of the period: two diodes from `start` with `current` to `turn_on`, then three until `end`."""
+    """One sixth of the period: two diodes from `start` with `current` to `turn_on`, then three until `end`.
+
+    When the current dies between the commutation and its own next rise, `left` is what the commutation left and `dead` the
+    angle at which it is gone, counted like `start`; else 0 and `start`.
+    """
 
     start: float
     current: float
     turn_on: float
     end: float
     steady: bool
+    left: float = 0.0
+    dead: float = 0.0
 
 
 def ideal_harmonic(order: int) -> float:
@@ -95,9 +101,6 @@ def ideal_harmonic(order: int) -> float:
 @lru_cache(maxsize=256)
 def at_power(bridge: Bridge, power: float) -> LineCurrent:
     """The bridge when the dc side takes `power`. [W]
-
-    In the narrow band where the current still commutates but stops once before the next pulse, what flows between the two
-    is left out (under 1e-3 of the power).
 
     Raises:
         DomainError: the power is negative, not finite, or beyond what two commutating diodes at a time can carry.
@@ -200,7 +203,7 @@ def _cell(bridge: Bridge, voltage: float) -> _Cell:
     turn_on = _turn_on(bridge, voltage)
     first = _two(bridge, voltage, begin, 0.0, turn_on, sin(turn_on))
     if first <= 0:
-        return _Cell(begin, 0.0, turn_on, _extinction(bridge, voltage, begin, turn_on), steady=False)
+        return _Cell(begin, 0.0, turn_on, _zero(bridge, voltage, begin, 0.0, turn_on, -begin), steady=False)
 
     def onward(carried: float) -> tuple[float, float, float]:
         """The current at the next turn-on from that at this one; with the end of commutation and the current there."""
@@ -208,13 +211,15 @@ def _cell(bridge: Bridge, voltage: float) -> _Cell:
         left = _three(bridge, voltage, turn_on, carried, end)[0]
         start = end - _SIXTH
         if start < begin and _two(bridge, voltage, start, left, begin, sin(begin)) <= 0:
-            return first, end, 0.0
+            return first, end, left
         return _two(bridge, voltage, start, left, turn_on, sin(turn_on)), end, left
 
     carried = _fixed_point(lambda x: onward(x)[0], first)
     _, end, left = onward(carried)
-    if left == 0.0:
-        return _Cell(begin, 0.0, turn_on, end, steady=False)
+    start = end - _SIXTH
+    if start < begin and _two(bridge, voltage, start, left, begin, sin(begin)) <= 0:
+        dead = _zero(bridge, voltage, start, left, begin)
+        return _Cell(begin, 0.0, turn_on, end, steady=False, left=left, dead=dead)
     return _Cell(end - _SIXTH, left, turn_on, end, steady=True)
 
 
@@ -230,12 +235,14 @@ def _fixed_point(f: Callable[[float], float], guess: float) -> float:
     return b
 
 
-def _extinction(bridge: Bridge, voltage: float, begin: float, turn_on: float) -> float:
-    """Where an interrupted pulse falls to zero."""
-    low, high = -begin, turn_on
+def _zero(
+    bridge: Bridge, voltage: float, start: float, current: float, last: float, first: float | None = None
+) -> float:
+    """Where a current that two diodes carry falls to zero, between `first` (by default `start`) and `last`."""
+    low, high = start if first is None else first, last
     for _ in range(50):
         middle = (low + high) / 2
-        low, high = (middle, high) if _two(bridge, voltage, begin, 0.0, middle, sin(middle)) > 0 else (low, middle)
+        low, high = (middle, high) if _two(bridge, voltage, start, current, middle, sin(middle)) > 0 else (low, middle)
     return high
 
 
@@ -261,16 +268,22 @@ def _commutated(bridge: Bridge, voltage: float, turn_on: float, carried: float) 
 def _mean(bridge: Bridge, voltage: float, cell: _Cell) -> float:
     """Mean dc current, integrated exactly. [A]"""
     peak = sqrt(2) * bridge.voltage
-    last = min(cell.turn_on, cell.end)
-    span = last - cell.start
-    area = peak * (cos(cell.start) - cos(last) - sin(cell.start) * span) - voltage * span**2 / 2
-    total = cell.current * span + area / (2 * bridge.line_reactance + bridge.dc_reactance)
+    total = _charge(bridge, voltage, cell.start, cell.current, min(cell.turn_on, cell.end))
+    if cell.left:
+        total += _charge(bridge, voltage, cell.end - _SIXTH, cell.left, cell.dead)
     if cell.end > cell.turn_on:
         carried = _two(bridge, voltage, cell.start, cell.current, cell.turn_on, sin(cell.turn_on))
         first, end, over = cell.turn_on - pi / 6, cell.end - pi / 6, cell.end - cell.turn_on
         area = peak * sqrt(0.75) * (cos(first) - cos(end) - sin(first) * over) - voltage * over**2 / 2
         total += carried * over + area / (1.5 * bridge.line_reactance + bridge.dc_reactance)
-    return total / _SIXTH
+    return float(total) / _SIXTH
+
+
+def _charge(bridge: Bridge, voltage: float, start: float, current: float, last: float) -> float:
+    """Integral of the dc current over the angle while two diodes carry it. [A rad]"""
+    span = last - start
+    area = sqrt(2) * bridge.voltage * (cos(start) - cos(last) - sin(start) * span) - voltage * span**2 / 2
+    return current * span + area / (2 * bridge.line_reactance + bridge.dc_reactance)
 
 
 def _line(bridge: Bridge, voltage: float, cell: _Cell) -> LineCurrent:
@@ -302,6 +315,9 @@ def _wave(bridge: Bridge, voltage: float, cell: _Cell) -> NDArray[np.float64]:
     before = angle - _SIXTH  # of the next pair, once it carries alone
     alone = _two(bridge, voltage, cell.start, cell.current, before, np.sin(before))
     total = np.where((before >= cell.start) & (before <= min(cell.turn_on, cell.end)), alone, 0.0)
+    if cell.left:
+        dying = _two(bridge, voltage, cell.end - _SIXTH, cell.left, before, np.sin(before))
+        total = np.where((before >= cell.end - _SIXTH) & (before <= cell.dead), dying, total)
     incoming = total
     if cell.end > cell.turn_on:
         carried = _two(bridge, voltage, cell.start, cell.current, cell.turn_on, sin(cell.turn_on))
