@@ -11,6 +11,7 @@ import pytest
 from slipwise.methods.speed import SPEED
 from slipwise.methods.speed.frequency_only import FrequencyOnly
 from slipwise.methods.speed.inverter_curves import frequency_curves
+from slipwise.methods.speed.loss_ranges import INVERTER_FED, line_power_range
 from slipwise.methods.speed.volts_per_hertz import VoltsPerHertz
 from slipwise.methods.speed.volts_per_hertz_laws import LAWS
 from slipwise.methods.speed.way import Site, SpeedTask
@@ -331,3 +332,14 @@ def test_families_end_at_synchronous_speed_and_pass_through_the_points(way: type
             assert one.speed.shape == one.torque.shape == one.current.shape
             assert one.torque[-1] == pytest.approx(0.0, abs=0.02 * made.drive.motor.rating.torque)
             assert one.speed[0] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_typical_losses_give_the_line_power_a_range():
+    """The range holds the value shown, and is as wide as the typical parts alone make it."""
+    made = fan(pump())
+    point = operate(VoltsPerHertz, made, made.duty[-1])
+    low, high = line_power_range(point, INVERTER_FED)
+    typical = sum(point.loss(part) for part in INVERTER_FED)
+    assert low < point.line_power < high
+    assert high - low < 2.2 * typical
+    assert line_power_range(point, {}) == (point.line_power, point.line_power)

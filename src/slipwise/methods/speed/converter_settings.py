@@ -14,6 +14,7 @@ from slipwise.methods.speed.way import SpeedTask
 from slipwise.methods.survey import amount, percent
 from slipwise.methods.way import Dial
 from slipwise.model.converter.dc_link import Choke
+from slipwise.model.converter.harmonics import HARMONIC_NOTE
 from slipwise.model.converter.inverter import VALVE_NOTE, Modulation
 from slipwise.model.machine.motor import Motor
 from slipwise.quantity.provenance import Origin
@@ -181,4 +182,4 @@ def converter_wiring(choke: str, delta: bool = False) -> Wiring:
     )
 
 
-LOSS_NOTE = f"{VALVE_NOTE}; diodes, choke and control by typical figures as well"
+LOSS_NOTE = f"{VALVE_NOTE}; diodes, choke and control by typical figures as well; {HARMONIC_NOTE}"

@@ -215,11 +215,6 @@ def _notes(arranged: Arrangement, state: ChainState) -> tuple[str, ...]:
     return tuple(said)
 
 
-def sync_frequency(feed: Feed, speed: float) -> float:
-    """Stator frequency whose synchronous speed is `speed` (rad/s). [Hz]"""
-    return speed / feed.per_hertz
-
-
 def choke_millihenry(converter: Converter) -> float:
     """[mH]"""
     return 1e3 * converter.line.choke_reactance / (2 * pi * converter.line.frequency)
