@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slipwise.model.machine.saturation import LeakageSaturation, MainSaturation
 from slipwise.results.start import Outcome
 from slipwise.solve import steady
 from slipwise.solve.plan import Drive, Law, Plan, Stage, elapsed, settled, speed_reaches
@@ -51,6 +52,25 @@ def plans(draw: st.DrawFn, drive: Drive) -> Plan:
     return (reduced, *between, Stage(name="full", until=elapsed(draw(st.floats(0.05, 0.5)))))
 
 
+def saturating(drive: Drive) -> Drive:
+    """The drive with a motor whose leakage and main flux saturate."""
+    motor = drive.motor
+    assert motor.circuit is not None
+    leakage = LeakageSaturation(knee=1.2 * motor.rating.current, stator_share=0.4, rotor_share=0.5)
+    main = MainSaturation(rated_gap_voltage=0.95 * motor.rating.phase_voltage, unsaturated=1.3)
+    circuit = replace(motor.circuit, leakage_saturation=leakage, main_saturation=main)
+    return replace(drive, motor=replace(motor, circuit=circuit))
+
+
+@sampled(10)
+@given(data=st.data(), branches=st.integers(1, 3))
+def test_books_close_with_saturation(data: st.DataObject, branches: int) -> None:
+    """The same with leakage and main flux saturating: stored energy is the area beside the curves."""
+    drive = saturating(data.draw(drives(branches=branches)))
+    start = transient(data.draw(plans(drive)), drive, points=10, engine="compiled")
+    assert abs(start.energy.closure) < 1e-6
+
+
 @sampled(30)
 @given(data=st.data(), branches=st.integers(1, 3))
 def test_books_close_over_a_whole_transient(data: st.DataObject, branches: int) -> None:
@@ -65,10 +85,11 @@ def test_books_close_over_a_whole_transient(data: st.DataObject, branches: int) 
 
 
 @sampled(4)
-@given(data=st.data(), branches=st.integers(1, 2))
-def test_compiled_and_plain_kernel_agree(data: st.DataObject, branches: int) -> None:
-    """The compiled kernel gives what its plain twin gives, through every mode of conduction."""
+@given(data=st.data(), branches=st.integers(1, 2), saturates=st.booleans())
+def test_compiled_and_plain_kernel_agree(data: st.DataObject, branches: int, saturates: bool) -> None:
+    """The compiled kernel gives what its plain twin gives, through every mode of conduction, saturating or not."""
     drive = data.draw(drives(branches=branches))
+    drive = saturating(drive) if saturates else drive
     stages = (
         Stage(name="star", until=elapsed(0.05), ratio=STAR, voltage=Law(x=(0.0, 0.04), y=(0.5, 1.0))),
         Stage(name="pause", until=elapsed(0.04), connected=False),

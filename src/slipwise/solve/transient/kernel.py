@@ -71,10 +71,12 @@ OPEN = 3.0  # no stator current; frame turning with the rotor
     CONNECTED, INVERTER, A_RE, A_IM, R_LOOP, L_LOOP, R_PATH, L_PATH, U_RE, U_IM, R1, L1, INV_LM, G_ROTOR, G_CORE, POLES,
     L_SERIES, L_LINE, MECHANICAL, EXPONENT, STRAY, SYNC, ENDS, VALUE, TIMEOUT, OMEGA, LAW_V, N_V,
     LAW_CAP, N_CAP, LAW_F, N_F, EMF, R_GRID, X_GRID, WINDING_RE, WINDING_IM, SETTLE_TORQUE, L_GRID,
-    LAWS, G_GAP, INV_LOOP, INV_RUN,
-) = range(43)  # fmt: skip
-BRANCHES = 43  # then R, 1/L, external R of each rotor branch
-PER_BRANCH = 3
+    LAWS, G_GAP, INV_LOOP, INV_RUN, SATURATES, CURVE_MAIN, CURVE_STATOR, CURVE_ROTOR, FREE_LM, FREE_L1, L_REST, STEEP_LM,
+    STEEP_L1,
+) = range(52)  # fmt: skip
+# Of each rotor branch: R, 1/L, external R; with saturation 1/L is the chord, then 1/L of small currents and 1/L of changes.
+BRANCHES = 52
+PER_BRANCH, INVERSE, EXTERNAL, FREE, STEEP = 5, 1, 2, 3, 4
 
 # How a stage ends.
 SPEED, ELAPSED, CURRENT, SETTLED = 0.0, 1.0, 2.0, 3.0
@@ -110,12 +112,14 @@ OBSERVED = 15
 # stage it is, when it began, which stage feeds the motor, whether poles are opening, since when nothing changes, why the
 # stage ended, energy lost at switchings, source angle while nothing is connected, part of the step at which an event is;
 # size of the next step, whether its first slope must be computed, whether a stage begins, records, steps, highest speed;
-# whether the linearly implicit step is in use, how many long explicit steps came one after the other.
+# whether the linearly implicit step is in use, how many long explicit steps came one after the other; with saturation the
+# air-gap flux last found, where the next search begins, and the supply's inductance.
 (
-    C_MODE, C_SIGN, C_AXIS_RE, C_AXIS_IM, C_ANGLE, C_TIME, C_BEGAN, C_MIDDLE, C_SHAFT, C_STAGE, C_BEGIN, C_FED, C_OPENING,
-    C_QUIET, C_REASON, C_BROKEN, C_SOURCE, C_PART, C_SIZE, C_FRESH, C_BEGINS, C_KEPT, C_STEPS, C_TOP, C_STIFF, C_LONG,
-) = range(26)  # fmt: skip
-CONTEXT = 26
+    C_MODE, C_SIGN, C_AXIS_RE, C_AXIS_IM, C_ANGLE, C_TIME, C_BEGAN, C_MIDDLE, C_SHAFT, C_STAGE, C_BEGIN, C_FED,
+    C_OPENING, C_QUIET, C_REASON, C_BROKEN, C_SOURCE, C_PART, C_SIZE, C_FRESH, C_BEGINS, C_KEPT, C_STEPS, C_TOP,
+    C_STIFF, C_LONG, C_GAP_RE, C_GAP_IM, C_PATH,
+) = range(29)  # fmt: skip
+CONTEXT = 29
 
 # One record per accepted step: head, then five coefficients per dense state.
 (
@@ -224,10 +228,12 @@ def slope(t: float, y: Any, dy: Any, do: int, ob: Any, ctx: Any, r: Any, d: Any)
     if r[LAWS] > 0.0:
         factor, in_time, in_speed, omega, omega_slope = feed(t, speed, ctx, r, d)
 
+    if r[SATURATES] > 0.0:
+        saturate(y, factor, omega, electrical, ctx, r, d)
     sum_x = 0.0
     sum_y = 0.0
     for k in range(m):
-        inverse = r[BRANCHES + PER_BRANCH * k + 1]
+        inverse = r[BRANCHES + PER_BRANCH * k + INVERSE]
         sum_x += y[2 + 2 * k] * inverse
         sum_y += y[3 + 2 * k] * inverse
     loop_l = r[L_LOOP] + factor * r[L_PATH]
@@ -297,13 +303,13 @@ def slope(t: float, y: Any, dy: Any, do: int, ob: Any, ctx: Any, r: Any, d: Any)
         row = BRANCHES + PER_BRANCH * k
         linked_x = y[2 + 2 * k]
         linked_y = y[3 + 2 * k]
-        resistance = (r[row] + r[row + 2]) * r[row + 1]
+        resistance = (r[row] + r[row + EXTERNAL]) * r[row + INVERSE]
         rate_x = turn * linked_y - resistance * (linked_x - gap_x)
         rate_y = -turn * linked_x - resistance * (linked_y - gap_y)
         dy[do + 2 + 2 * k] = rate_x
         dy[do + 3 + 2 * k] = rate_y
-        rates_x += rate_x * r[row + 1]
-        rates_y += rate_y * r[row + 1]
+        rates_x += rate_x * r[row + INVERSE]
+        rates_y += rate_y * r[row + INVERSE]
     torque = 1.5 * pairs * (gap_y * (sum_x - gap_x * r[G_ROTOR]) - gap_x * (sum_y - gap_y * r[G_ROTOR]))
     square = i_x * i_x + i_y * i_y
 
@@ -352,7 +358,11 @@ def slope(t: float, y: Any, dy: Any, do: int, ob: Any, ctx: Any, r: Any, d: Any)
     rates_y -= core_rate * gap_x
     di_x = 0.0
     di_y = 0.0
-    if mode == RUN:
+    if r[SATURATES] > 0.0:
+        dgap_x, dgap_y, di_x, di_y = rates_saturated(
+            y, dy, do, gap_x, gap_y, i_x, i_y, core, core_rate, flow_x, flow_y, ctx, r, d
+        )
+    elif mode == RUN:
         along = rates_x + flow_x * inv_l
         aside = rates_y + flow_y * inv_l
         dgap_x = (along * both + aside * core) * below
@@ -390,11 +400,213 @@ def slope(t: float, y: Any, dy: Any, do: int, ob: Any, ctx: Any, r: Any, d: Any)
     dy[ledger + E_EXTERNAL] = 0.0
     for k in range(m):
         row = BRANCHES + PER_BRANCH * k
-        there_x = (y[2 + 2 * k] - gap_x) * r[row + 1]
-        there_y = (y[3 + 2 * k] - gap_y) * r[row + 1]
+        there_x = (y[2 + 2 * k] - gap_x) * r[row + INVERSE]
+        there_y = (y[3 + 2 * k] - gap_y) * r[row + INVERSE]
         power = 1.5 * (there_x * there_x + there_y * there_y)
         dy[ledger + E_ROTOR + k] = power * r[row]
-        dy[ledger + E_EXTERNAL] += power * r[row + 2]
+        dy[ledger + E_EXTERNAL] += power * r[row + EXTERNAL]
+
+
+@scalar
+def curve(d: Any, at: int, x: float) -> Any:
+    """Value, slope and area from zero of a smooth curve at x >= 0: cubics between even nodes, straight beyond the last.
+
+    at: place of the curve in the deck: number of nodes, spacing, then value, slope and area at each node.
+    """
+    nodes = int(d[at])
+    spacing = d[at + 1]
+    i = min(int(x / spacing), nodes - 2)
+    node = at + 2 + 3 * i
+    if x >= spacing * (nodes - 1):
+        node += 3
+        over = x - spacing * (nodes - 1)
+        area = d[node + 2] + over * (d[node] + 0.5 * over * d[node + 1])
+        return d[node] + over * d[node + 1], d[node + 1], area
+    u = x / spacing - i
+    change = d[node + 3] - d[node]
+    rise = spacing * d[node + 1]
+    bend = 3.0 * change - 2.0 * rise - spacing * d[node + 4]
+    twist = rise + spacing * d[node + 4] - 2.0 * change
+    value = d[node] + u * (rise + u * (bend + u * twist))
+    steep = (rise + u * (2.0 * bend + 3.0 * u * twist)) / spacing
+    area = d[node + 2] + spacing * u * (d[node] + u * (rise / 2.0 + u * (bend / 3.0 + u * twist / 4.0)))
+    return value, steep, area
+
+
+@scalar
+def current_for(d: Any, at: int, own: float, rest: float, flux: float) -> Any:
+    """Current that links `flux` through a saturable inductance `own` (its curve at `at`) and a constant one `rest`.
+
+    Gives the current and its slope against flux. Newton from below on a concave curve: monotone.
+    """
+    current = flux / (own + rest)
+    steep = own + rest
+    for _ in range(60):
+        value, rate, _ = curve(d, at, current)
+        steep = own * rate + rest
+        change = (flux - own * value - rest * current) / steep
+        current += change
+        if change <= 1e-14 * current + 1e-30:
+            break
+    return current, 1.0 / steep
+
+
+@scalar
+def saturate(y: Any, factor: float, omega: float, electrical: float, ctx: Any, r: Any, d: Any) -> None:
+    """Put the inductances that hold at this state into the row r: chords for currents, slopes for changes.
+
+    The air-gap flux at which all currents balance is found by Newton's method; with the chords the linear equations of
+    `slope` give the same flux and currents. Curves are on the lengths of the space vectors (model.machine.saturation).
+    """
+    m = int(d[O_BRANCHES])
+    mode = ctx[C_MODE]
+    axis_x = ctx[C_AXIS_RE]
+    axis_y = ctx[C_AXIS_IM]
+    core = (electrical if mode == OPEN else omega) * r[G_CORE]
+    own = r[FREE_L1]
+    rest = r[L_REST] + factor * r[L_PATH]
+    ctx[C_PATH] = factor * r[L_PATH]
+    gap_x = ctx[C_GAP_RE]
+    gap_y = ctx[C_GAP_IM]
+    for _ in range(60):
+        # Residual of the currents at the gap, and its matrix: chord on all, slope less chord along each vector.
+        size = math.sqrt(gap_x * gap_x + gap_y * gap_y)
+        chord = r[FREE_LM]
+        steep = r[FREE_LM]
+        if r[CURVE_MAIN] > 0.0 and size > 0.0:
+            value, rate, _ = curve(d, int(r[CURVE_MAIN]), size)
+            chord = r[FREE_LM] * value / size
+            steep = r[FREE_LM] * rate
+        r[INV_LM] = chord
+        r[STEEP_LM] = steep
+        left_x = -chord * gap_x + core * gap_y
+        left_y = -chord * gap_y - core * gap_x
+        xx = chord
+        yy = chord
+        xy = 0.0
+        if size > 0.0:
+            extra = (steep - chord) / (size * size)
+            xx += extra * gap_x * gap_x
+            yy += extra * gap_y * gap_y
+            xy += extra * gap_x * gap_y
+        for k in range(m):
+            row = BRANCHES + PER_BRANCH * k
+            apart_x = y[2 + 2 * k] - gap_x
+            apart_y = y[3 + 2 * k] - gap_y
+            size = math.sqrt(apart_x * apart_x + apart_y * apart_y)
+            chord = r[row + FREE]
+            steep = chord
+            if r[CURVE_ROTOR] > 0.0 and size > 0.0:
+                current, steep = current_for(d, int(r[CURVE_ROTOR]), 1.0 / r[row + FREE], 0.0, size)
+                chord = current / size
+            r[row + INVERSE] = chord
+            r[row + STEEP] = steep
+            left_x += chord * apart_x
+            left_y += chord * apart_y
+            xx += chord
+            yy += chord
+            if size > 0.0:
+                extra = (steep - chord) / (size * size)
+                xx += extra * apart_x * apart_x
+                yy += extra * apart_y * apart_y
+                xy += extra * apart_x * apart_y
+        if mode != OPEN:
+            apart_x = y[0] - gap_x
+            apart_y = y[1] - gap_y
+            if mode == TWO:
+                through = y[0] - gap_x * axis_x - gap_y * axis_y
+                apart_x = through * axis_x
+                apart_y = through * axis_y
+            size = math.sqrt(apart_x * apart_x + apart_y * apart_y)
+            chord = 1.0 / (own + rest)
+            steep = chord
+            if r[CURVE_STATOR] > 0.0 and size > 0.0:
+                current, steep = current_for(d, int(r[CURVE_STATOR]), own, rest, size)
+                chord = current / size
+            r[L1] = 1.0 / chord - rest
+            r[STEEP_L1] = steep
+            left_x += chord * apart_x
+            left_y += chord * apart_y
+            if mode == TWO:
+                xx += steep * axis_x * axis_x
+                yy += steep * axis_y * axis_y
+                xy += steep * axis_x * axis_y
+            else:
+                xx += chord
+                yy += chord
+                if size > 0.0:
+                    extra = (steep - chord) / (size * size)
+                    xx += extra * apart_x * apart_x
+                    yy += extra * apart_y * apart_y
+                    xy += extra * apart_x * apart_y
+        # (matrix + core x [[0, -1], [1, 0]]) step = residual
+        below = 1.0 / (xx * yy - (xy - core) * (xy + core))
+        step_x = (yy * left_x - (xy - core) * left_y) * below
+        step_y = (xx * left_y - (xy + core) * left_x) * below
+        gap_x += step_x
+        gap_y += step_y
+        if abs(step_x) + abs(step_y) <= 1e-13 * d[O_FLUX]:
+            break
+    ctx[C_GAP_RE] = gap_x
+    ctx[C_GAP_IM] = gap_y
+    r[G_ROTOR] = 0.0
+    for k in range(m):
+        r[G_ROTOR] += r[BRANCHES + PER_BRANCH * k + INVERSE]
+    r[G_GAP] = r[INV_LM] + r[G_ROTOR]
+    r[L_LOOP] = r[L1] + r[L_REST]
+
+
+@scalar
+def rates_saturated(
+    y: Any, dy: Any, do: int, gap_x: float, gap_y: float, i_x: float, i_y: float, core: float, core_rate: float,
+    flow_x: float, flow_y: float, ctx: Any, r: Any, d: Any,
+) -> Any:  # fmt: skip
+    """Rates of the air-gap flux and of the stator current where inductances depend on the state, from `saturate`'s slopes."""
+    m = int(d[O_BRANCHES])
+    xx, xy, yy = stretched(r[INV_LM], r[STEEP_LM], gap_x, gap_y)
+    push_x = core_rate * gap_y
+    push_y = -core_rate * gap_x
+    for k in range(m):
+        row = BRANCHES + PER_BRANCH * k
+        a, b, c = stretched(r[row + INVERSE], r[row + STEEP], y[2 + 2 * k] - gap_x, y[3 + 2 * k] - gap_y)
+        xx += a
+        xy += b
+        yy += c
+        push_x += a * dy[do + 2 + 2 * k] + b * dy[do + 3 + 2 * k]
+        push_y += b * dy[do + 2 + 2 * k] + c * dy[do + 3 + 2 * k]
+    a = 0.0
+    b = 0.0
+    c = 0.0
+    if ctx[C_MODE] == RUN:
+        a, b, c = stretched(1.0 / (r[L_LOOP] + ctx[C_PATH]), r[STEEP_L1], i_x, i_y)
+        push_x += a * flow_x + b * flow_y
+        push_y += b * flow_x + c * flow_y
+    elif ctx[C_MODE] == TWO:
+        a = r[STEEP_L1] * ctx[C_AXIS_RE] * ctx[C_AXIS_RE]
+        b = r[STEEP_L1] * ctx[C_AXIS_RE] * ctx[C_AXIS_IM]
+        c = r[STEEP_L1] * ctx[C_AXIS_IM] * ctx[C_AXIS_IM]
+        flow_x, flow_y = flow_x * ctx[C_AXIS_RE], flow_x * ctx[C_AXIS_IM]
+        push_x += a * flow_x + b * flow_y
+        push_y += b * flow_x + c * flow_y
+    xx += a
+    xy += b
+    yy += c
+    below = 1.0 / (xx * yy - (xy - core) * (xy + core))
+    dgap_x = (yy * push_x - (xy - core) * push_y) * below
+    dgap_y = (xx * push_y - (xy + core) * push_x) * below
+    di_x = a * (flow_x - dgap_x) + b * (flow_y - dgap_y)
+    di_y = b * (flow_x - dgap_x) + c * (flow_y - dgap_y)
+    return dgap_x, dgap_y, di_x, di_y
+
+
+@scalar
+def stretched(chord: float, steep: float, x: float, y: float) -> Any:
+    """Symmetric matrix (xx, xy, yy) that is `steep` along the vector (x, y) and `chord` across it."""
+    square = x * x + y * y
+    extra = 0.0
+    if square > 0.0:
+        extra = (steep - chord) / square
+    return chord + extra * x * x, extra * x * y, chord + extra * y * y
 
 
 @scalar
@@ -423,13 +635,26 @@ def feed(t: float, speed: float, ctx: Any, r: Any, d: Any) -> Any:
 
 
 @scalar
-def magnetic(y: Any, ob: Any, r: Any, m: int) -> float:
+def magnetic(y: Any, ob: Any, r: Any, d: Any) -> float:
     """Energy in every inductance of the loop and the machine, from the state and the currents just computed. [J]"""
-    gap = complex(ob[B_LM_RE], ob[B_LM_IM])
-    twice = ob[B_LOOP] * (ob[B_I_RE] ** 2 + ob[B_I_IM] ** 2) + r[INV_LM] * (gap.real**2 + gap.imag**2)
+    m = int(d[O_BRANCHES])
+    gap = math.sqrt(ob[B_LM_RE] ** 2 + ob[B_LM_IM] ** 2)
+    size = math.sqrt(ob[B_I_RE] ** 2 + ob[B_I_IM] ** 2)
+    twice = ob[B_LOOP] * size**2 + r[INV_LM] * gap**2
     for k in range(m):
-        apart = complex(y[2 + 2 * k], y[3 + 2 * k]) - gap
-        twice += (apart.real**2 + apart.imag**2) * r[BRANCHES + PER_BRANCH * k + 1]
+        row = BRANCHES + PER_BRANCH * k
+        apart = (y[2 + 2 * k] - ob[B_LM_RE]) ** 2 + (y[3 + 2 * k] - ob[B_LM_IM]) ** 2
+        if r[CURVE_ROTOR] > 0.0:
+            branch = math.sqrt(apart) * r[row + INVERSE]
+            value, _, area = curve(d, int(r[CURVE_ROTOR]), branch)
+            twice += 2.0 * (branch * value - area) / r[row + FREE]
+        else:
+            twice += apart * r[row + INVERSE]
+    if r[CURVE_MAIN] > 0.0:
+        twice += 2.0 * r[FREE_LM] * curve(d, int(r[CURVE_MAIN]), gap)[2] - r[INV_LM] * gap**2
+    if r[CURVE_STATOR] > 0.0:
+        value, _, area = curve(d, int(r[CURVE_STATOR]), size)
+        twice += 2.0 * r[FREE_L1] * (size * value - area) - r[L1] * size**2
     return float(0.75 * twice)
 
 
@@ -913,7 +1138,7 @@ def join(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, stage: int, waste:
     """
     m = int(d[O_BRANCHES])
     slope(t, y, waste, 0, ob, ctx, r, d)
-    stored = magnetic(y, ob, r, m)
+    stored = magnetic(y, ob, r, d)
     turn = unit(frame_angle(t, y[3 + 2 * m], ob, ctx, r))
     current = complex(ob[B_I_RE], ob[B_I_IM])
     line = line_current(ob, r)
@@ -947,7 +1172,7 @@ def join(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, stage: int, waste:
         y[2 + 2 * k] = linked.real
         y[3 + 2 * k] = linked.imag
     slope(t, y, waste, 0, ob, ctx, r, d)
-    ctx[C_BROKEN] += stored - magnetic(y, ob, r, m)
+    ctx[C_BROKEN] += stored - magnetic(y, ob, r, d)
 
 
 @scalar
@@ -960,7 +1185,7 @@ def part_poles(t: float, phase: int, y: Any, ob: Any, ctx: Any, r: Any, d: Any, 
     """
     m = int(d[O_BRANCHES])
     slope(t, y, waste, 0, ob, ctx, r, d)
-    stored = magnetic(y, ob, r, m)
+    stored = magnetic(y, ob, r, d)
     if phase >= 0:
         third = 2.0943951023931953
         ratio = complex(r[A_RE], r[A_IM])
@@ -983,7 +1208,7 @@ def part_poles(t: float, phase: int, y: Any, ob: Any, ctx: Any, r: Any, d: Any, 
         y[0] = 0.0
     y[1] = 0.0
     slope(t, y, waste, 0, ob, ctx, r, d)
-    ctx[C_BROKEN] += stored - magnetic(y, ob, r, m)
+    ctx[C_BROKEN] += stored - magnetic(y, ob, r, d)
 
 
 @scalar
@@ -1316,7 +1541,7 @@ def march(d: Any) -> Any:
     answer[T_STAGES] = ctx[C_STAGE] + 1.0
     answer[T_REASON] = ctx[C_REASON]
     answer[T_INTERRUPTION] = ctx[C_BROKEN]
-    answer[T_MAGNETIC] = magnetic(y, ob, r, m)
+    answer[T_MAGNETIC] = magnetic(y, ob, r, d)
     answer[T_KINETIC] = 0.5 * d[O_INERTIA] * (y[2 + 2 * m] ** 2 - d[O_SPEED] ** 2)
     answer[T_TOP_SPEED] = ctx[C_TOP]
     answer[T_RECORDS] = ctx[C_KEPT]

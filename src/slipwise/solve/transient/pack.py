@@ -5,12 +5,14 @@ from __future__ import annotations
 from cmath import phase, rect
 from dataclasses import dataclass, field
 from math import inf, pi, sqrt
+from typing import Any
 
 import numpy as np
 
 from slipwise.model.load.load import Load
 from slipwise.model.machine.circuit import Circuit
 from slipwise.model.machine.motor import Motor
+from slipwise.model.machine.saturated import is_saturable
 from slipwise.quantity.errors import InputError
 from slipwise.results.series import Array
 from slipwise.solve import network
@@ -22,6 +24,10 @@ SETTLED_VOLTAGE = 1e-4  # of rated voltage: below this rate of every flux linkag
 LEAST_LEAKAGE = (
     0.02  # of the stator's: a rotor branch without leakage gets this, its own would make the equations stiff
 )
+_SATURATED = 0.1  # of the tolerance, with saturation: where a law bends, a step is less exact than it thinks
+_NODES = 601  # of a saturation curve
+_TOP_FLUX = 2.5  # of rated flux: straight beyond
+_TOP_KNEES, _TOP_CURRENTS = 8.0, 20.0  # of the knee, of rated current: straight beyond
 _ENDS = {Ends.SPEED: k.SPEED, Ends.ELAPSED: k.ELAPSED, Ends.CURRENT: k.CURRENT, Ends.SETTLED: k.SETTLED}
 
 
@@ -60,6 +66,8 @@ def pack(plan: Plan, drive: Drive, *, max_time: float, tolerance: float, speed: 
     circuits = [_circuit(motor) for motor in machines]
     branches = max(len(circuit.rotor) for circuit in circuits)
     options = _options(plan, drive, branches, source)
+    if any(is_saturable(circuit) for circuit in circuits):
+        tolerance *= _SATURATED
     options[k.O_MAX_TIME], options[k.O_TOLERANCE], options[k.O_SPEED] = max_time, tolerance, speed
     options[k.O_TABLE] = k.OPTIONS
     stages_end = k.OPTIONS + len(plan) * (k.BRANCHES + k.PER_BRANCH * branches)
@@ -89,6 +97,22 @@ class _Laws:
         self.numbers.extend(law.x)
         self.numbers.extend(law.y)
         return float(at), float(len(law.x))
+
+    def add_curve(self, value: Any, last: float) -> float:
+        """Append a smooth curve through zero as nodes from 0 to `last`; gives where it begins. See `kernel.curve`.
+
+        value: function of an array of abscissae.
+        """
+        from scipy.interpolate import CubicSpline
+
+        x, spacing = np.linspace(0.0, last, _NODES, retstep=True)
+        y = value(x)
+        slope = CubicSpline(x, y)(x, 1)
+        panels = spacing / 2 * (y[:-1] + y[1:]) + spacing**2 / 12 * (slope[:-1] - slope[1:])
+        area = np.concatenate([[0.0], np.cumsum(panels)])
+        at = self.begin + len(self.numbers)
+        self.numbers += [float(_NODES), float(spacing), *np.column_stack([y, slope, area]).ravel().tolist()]
+        return float(at)
 
 
 def _circuit(motor: Motor) -> Circuit:
@@ -145,6 +169,8 @@ def _row(stage: Stage, motor: Motor, circuit: Circuit, *, source: Source, laws: 
     for head, law in ((k.LAW_V, stage.voltage), (k.LAW_CAP, stage.voltage_cap), (k.LAW_F, stage.frequency)):
         row[head], row[head + 1] = laws.add(law)
     row[k.LAWS] = row[k.N_V] + row[k.N_CAP] + row[k.N_F]
+    if is_saturable(circuit):
+        _saturate(row, circuit, motor, laws)
     row[k.INV_LOOP] = 1 / (row[k.L_LOOP] + row[k.L_PATH])  # these two serve a stage without laws
     both = row[k.G_GAP] + row[k.INV_LOOP]
     row[k.INV_RUN] = 1 / (both**2 + (row[k.OMEGA] * row[k.G_CORE]) ** 2)
@@ -152,6 +178,23 @@ def _row(stage: Stage, motor: Motor, circuit: Circuit, *, source: Source, laws: 
     winding = turn / sqrt(3) if rating.connection == "delta" else 1.0 + 0j
     row[k.WINDING_RE], row[k.WINDING_IM] = winding.real, winding.imag
     return row
+
+
+def _saturate(row: list[float], circuit: Circuit, motor: Motor, laws: _Laws) -> None:
+    """The curves of a saturable circuit: what links or magnetises against the length of its space vector."""
+    own = 2 * pi * circuit.frequency
+    main, leakage = circuit.main_saturation, circuit.leakage_saturation
+    row[k.SATURATES] = 1.0
+    row[k.LAWS] += 1.0  # nothing of the row is constant then
+    row[k.FREE_LM], row[k.FREE_L1] = row[k.INV_LM], row[k.L1]
+    row[k.L_REST] = row[k.L_LOOP] - row[k.L1]
+    if main is not None:
+        top = _TOP_FLUX * sqrt(2) * main.rated_gap_voltage / own
+        row[k.CURVE_MAIN] = laws.add_curve(lambda u: u * main.susceptance_factor(u * own / sqrt(2)), top)
+    if leakage is not None:
+        top = max(_TOP_KNEES * leakage.knee, _TOP_CURRENTS * sqrt(2) * motor.rating.current)
+        row[k.CURVE_STATOR] = laws.add_curve(lambda i: i * leakage.stator(i), top)
+        row[k.CURVE_ROTOR] = laws.add_curve(lambda i: i * leakage.rotor(i), top)
 
 
 def _feed(stage: Stage, motor: Motor, source: Source) -> tuple[complex, complex, complex]:
@@ -174,8 +217,8 @@ def _rotor(stage: Stage, circuit: Circuit, branches: int) -> list[float]:
     own = 2 * pi * circuit.frequency
     numbers = []
     for branch, x in zip(circuit.rotor, _leakages(circuit), strict=True):
-        numbers += [branch.R, own / x, stage.rotor_external]
-    idle = [0.0, 1e-12, 0.0]
+        numbers += [branch.R, own / x, stage.rotor_external, own / x, own / x]
+    idle = [0.0, 1e-12, 0.0, 1e-12, 1e-12]
     return numbers + idle * (branches - len(circuit.rotor))
 
 
