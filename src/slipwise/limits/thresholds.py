@@ -23,6 +23,7 @@ class Limits:
     run_up_time: s.  heat: greatest share of the locked-rotor heat limit used, pu.
     line_current: greatest rms line current after the first cycles, A.  peak_current: instantaneous, A.
     shaft_torque: greatest instantaneous torque magnitude, pu of rated torque.
+    belt_acceleration: greatest acceleration of a mass that moves in a line with the load, m/s2.
     """
 
     terminal_voltage: Threshold
@@ -32,3 +33,4 @@ class Limits:
     line_current: Threshold
     peak_current: Threshold
     shaft_torque: Threshold
+    belt_acceleration: Threshold = Threshold(value=None, unit="m/s2", source="not given")

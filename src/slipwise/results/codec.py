@@ -23,6 +23,7 @@ from typing import Any, Union, cast, get_args, get_origin, get_type_hints
 import numpy as np
 
 from slipwise.quantity.errors import InputError
+from slipwise.results.duty import DutyCycle
 from slipwise.results.series import Array
 from slipwise.results.speed import Envelope, Family, FamilyCurve, HeadCurve, SpeedWayResult
 from slipwise.results.start import Curves, RunUp, Transient, TransientBand
@@ -37,6 +38,7 @@ STEMS: dict[type, str] = {
     RunUp: "run_up",
     Transient: "transient",
     TransientBand: "band",
+    DutyCycle: "duty",
     Family: "family",
     FamilyCurve: "curve",
     Envelope: "envelope",
@@ -126,12 +128,18 @@ class _Writer:
         self.used: set[str] = set()
 
     def record(self, item: Any) -> dict[str, Any]:
-        kind = type(item)
-        if isinstance(item, WayResult):
-            self.way = _slug(item.key) or "way"
-            self.busbars = item.run_ups[0].busbars if item.run_ups else ()
         if isinstance(item, SpeedWayResult):
             self.way, self.busbars = f"speed_{_slug(item.key)}", ()
+        elif isinstance(item, WayResult):
+            self.way = _slug(item.key) or "way"
+            self.busbars = item.run_ups[0].busbars if item.run_ups else ()
+        content = self._fields(item)
+        if isinstance(item, WayResult | SpeedWayResult):
+            self.way, self.busbars = "", ()
+        return content
+
+    def _fields(self, item: Any) -> dict[str, Any]:
+        kind = type(item)
         stored = [f.name for f in fields(item) if in_csv(kind, f.name)]
         content: dict[str, Any] = {"series": self._series(item, stored)} if stored else {}
         for field in fields(item):

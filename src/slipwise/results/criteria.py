@@ -30,7 +30,8 @@ class Criterion:
     key: stable, e.g. `dip:main board`. title: as shown. value, limit: in `unit` (display unit of SI base, per unit as "pu").
     margin: (limit - value)/limit for AT_MOST, (value - limit)/limit for AT_LEAST; negative when broken; None if UNKNOWN.
     case: which case of supply and tolerance it was taken from. source: of the limit: standard and clause,
-    `common practice, no source`, or `given by user`. condition: the words of a condition, or why it is not judged.
+    `common practice, no source`, or `given by user`. load_case: state of the load it was taken from, where there are
+    several. condition: the words of a condition, or why it is not judged.
     """
 
     key: str
@@ -44,6 +45,7 @@ class Criterion:
     case: str
     source: str
     condition: str = ""
+    load_case: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

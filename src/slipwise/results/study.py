@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 from slipwise.quantity.provenance import Sourced
 from slipwise.results.boundary import Boundary
-from slipwise.results.criteria import Recommendation, Verdict
+from slipwise.results.criteria import Criterion, Recommendation, Status, Verdict
+from slipwise.results.duty import DutyCycle
 from slipwise.results.protection import Protection, StarterDuty
 from slipwise.results.ranking import Ranking
 from slipwise.results.setting import Setting
 from slipwise.results.speed import SpeedResult
-from slipwise.results.start import Curves, RunUp, TransientBand
+from slipwise.results.start import Curves, Outcome, RunUp, TransientBand
 from slipwise.results.wiring import Wiring
 
 __all__ = ["SCHEMA_VERSION", "Explanation", "Input", "PlateRow", "Setting", "StudyResult", "WayResult"]
@@ -60,6 +61,17 @@ class Explanation:
     symbol: str = ""  # left-hand side of the formula, as in `quantity.formula.Formula.symbol`
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadCase:
+    """How one way stands with the load in one of its states. run_up_time: nominal case, s; None when it does not arrive."""
+
+    name: str
+    status: Status
+    binding: Criterion | None
+    outcome: Outcome
+    run_up_time: float | None
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class WayResult:
     """One way of starting, designed or given, computed and judged.
@@ -81,6 +93,8 @@ class WayResult:
     wiring: Wiring
     protection: Protection | None = None  # overload relay against this start, nominal case
     duty: StarterDuty | None = None  # what the starter's parts bear, strong case
+    load_cases: tuple[LoadCase, ...] = ()  # one a state of the load, where there are several
+    load_case: str = ""  # the state that binds: curves, run-ups and transient are those with it
     comparisons: tuple[str, ...] = ()  # sentences such as the two wirings of a changeover set side by side
 
 
@@ -103,5 +117,7 @@ class StudyResult:
     rated_current: float  # A
     file: str = ""  # name of the study file
     boundaries: tuple[Boundary, ...] = ()  # of the recommended way and the runner-up, when asked for
+    duty: DutyCycle | None = None  # the steady cycle of a load that repeats itself
+    duty_note: str = ""  # why there is no such cycle, when one was asked for
     ranking: Ranking | None = None  # verdicts over motors that agree with the plate, when asked for
     speed: SpeedResult | None = None  # ways of speed control over a year's duty, when asked for

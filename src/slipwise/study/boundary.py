@@ -10,12 +10,14 @@ from dataclasses import dataclass, replace
 from math import sqrt
 
 from slipwise.methods.way import StartingWay
+from slipwise.model.load.load import Load
 from slipwise.model.supply.path import SupplyCases, SupplyPath
 from slipwise.results.boundary import Boundary, Edge
-from slipwise.results.criteria import Status, Verdict
+from slipwise.results.criteria import Criterion, Status, Verdict
 from slipwise.solve import network
 from slipwise.study.cases import STRONG, cases_of
 from slipwise.study.judging import Evidence, criteria
+from slipwise.study.load_cases import changed, each_load, named, worst
 from slipwise.study.model import Study
 from slipwise.study.verdict import against, verdict
 
@@ -50,11 +52,15 @@ def directions(study: Study) -> tuple[Direction, ...]:
 
 def judged(study: Study, way: StartingWay) -> Verdict:
     """The verdict of `way` on quick run-ups alone, overload relays left out."""
+    return verdict(named(worst({name: _rows(one, way) for name, one in each_load(study).items()})))
+
+
+def _rows(study: Study, way: StartingWay) -> tuple[Criterion, ...]:
+    """Every criterion with the load in one state."""
     cases = {name: case for name, case in cases_of(study).items() if name != STRONG}
     plans = {name: way.stages(case.drive) for name, case in cases.items()}
     run_ups = {name: case.run_up(plans[name], quick=True) for name, case in cases.items()}
-    evidence = Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands={})
-    return verdict(criteria(evidence, relays=False))
+    return criteria(Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands={}), relays=False)
 
 
 def _edge(way: StartingWay, direction: Direction) -> Edge:
@@ -102,34 +108,41 @@ def _words(found: Verdict) -> str:
 
 
 def _inertia(study: Study) -> Direction | None:
-    load = study.load
-    if load.inertia <= 0:
+    stated = max(one.load.inertia for one in each_load(study).values())
+    if stated <= 0:
         return None
     return Direction(
         key="inertia",
         title="Largest inertia of the load",
         unit="kg m2",
-        stated=load.inertia,
+        stated=stated,
         far=FAR,
-        at=lambda k: replace(study, load=replace(load, inertia=load.inertia * k)),
+        at=lambda k: changed(study, lambda load: replace(load, inertia=load.inertia * k)),
     )
 
 
 def _load(study: Study) -> Direction | None:
-    load = study.load
+    loads = [one.load for one in each_load(study).values()]
     speed = study.motor.rating.speed
-    stated = max(float(load.running(speed)), load.holding)
+    running, holding = max(float(load.running(speed)) for load in loads), max(load.holding for load in loads)
+    stated = max(running, holding)
     if stated <= 0:
         return None
 
-    def heavier(k: float) -> Study:
+    def heavier(load: Load, k: float) -> Load:
         terms = tuple(replace(term, coefficient=term.coefficient * k) for term in load.terms)
         curve = tuple(torque * k for torque in load.curve_torque)
-        heavy = replace(load, terms=terms, curve_torque=curve, breakaway=load.breakaway * k)
-        return replace(study, load=heavy)
+        return replace(load, terms=terms, curve_torque=curve, breakaway=load.breakaway * k)
 
-    title = "Largest load torque at rated speed" if stated > load.holding else "Largest breakaway torque"
-    return Direction(key="load", title=title, unit="N m", stated=stated, far=FAR, at=heavier)
+    title = "Largest load torque at rated speed" if stated > holding else "Largest breakaway torque"
+    return Direction(
+        key="load",
+        title=title,
+        unit="N m",
+        stated=stated,
+        far=FAR,
+        at=lambda k: changed(study, lambda load: heavier(load, k)),
+    )
 
 
 def _fault_level(study: Study) -> Direction | None:

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from slipwise.quantity.errors import InputError
 from slipwise.study.build_book import Book, StopError, enter_given
-from slipwise.study.build_load import build_load
+from slipwise.study.build_load_cases import build_loads
 from slipwise.study.build_motor import build_motor
 from slipwise.study.build_speed import build_speed
 from slipwise.study.build_starting import build_limits, build_tolerances, order_of, switching_angles, way_requests
@@ -38,7 +38,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     if built is None:
         book.close()
         raise AssertionError("a motor that was not built leaves a fault")
-    load = _attempt(book, lambda: build_load(sections.load, built.motor, book))
+    load = _attempt(book, lambda: build_loads(sections.load, built.motor, book))
     rating = built.motor.rating
     starting = "starting" in sections.model_fields_set or sections.speed is None  # a study may have either
     ways = way_requests(sections.starting, rating, book) if starting else ()
@@ -48,14 +48,16 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     book.close()
     assert supply is not None
     assert load is not None
-    motor, driven, path = built.motor, load, supply.nominal
+    motor, driven, path = built.motor, load.load, supply.nominal
     speed = _attempt(book, lambda: build_speed(sections, motor, driven, path, book))
     book.close()
     per_hour = sections.starting.starts_per_hour
     return Study(
         title=title,
         motor=built.motor,
-        load=load,
+        load=load.load,
+        loads=load.loads,
+        pulses=load.pulses,
         supply=supply,
         limits=limits,
         tolerances=tolerances,

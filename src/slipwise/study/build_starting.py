@@ -87,7 +87,15 @@ def build_limits(section: LimitsSection, rating: Rating, book: Book) -> Limits:
             _limit(section, "peak_current", "A", book), section.peak_current, "peak_current", rating, book
         ),
         shaft_torque=_of_rated(_limit(section, "shaft_torque", "pu", book), section.shaft_torque, rating, book),
+        belt_acceleration=_belt(section),
     )
+
+
+def _belt(section: LimitsSection) -> Threshold:
+    """Of loads that move in a line alone; those without one need no row on what was not given."""
+    given = section.belt_acceleration
+    source = "not given" if given is None else "given by user"
+    return Threshold(value=None if given is None else given.value, unit="m/s2", source=source)
 
 
 def _limit(

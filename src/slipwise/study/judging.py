@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from slipwise.limits.acceleration import belt_acceleration
 from slipwise.limits.arrival import arrival, run_up_time
 from slipwise.limits.current import coupling_share, line_current, peak_current, shaft_torque
 from slipwise.limits.generator import engine_power
@@ -75,6 +76,9 @@ def criteria(evidence: Evidence, *, relays: bool = True) -> tuple[Criterion, ...
         run_up_time(slow, limits.run_up_time),
         *heat(slow, {name: evidence.cases[name].motor for name in slow}, limits.heat),
         line_current(evidence.fast, limits.line_current),
+        *belt_acceleration(
+            evidence.run_ups, study.motor.inertia + study.load.inertia, study.load.travel, limits.belt_acceleration
+        ),
         *engine_power(slow, {name: evidence.cases[name].drive.supply for name in slow}),
     ]
     relay = evidence.protection if relays else None

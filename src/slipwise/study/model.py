@@ -12,6 +12,7 @@ from slipwise.model.machine.motor import Motor
 from slipwise.model.supply.path import SupplyCases
 from slipwise.quantity.provenance import Sourced
 from slipwise.results.study import PlateRow
+from slipwise.solve.duty import Pulse
 from slipwise.study.speed_model import SpeedStudy
 
 
@@ -38,7 +39,11 @@ class Tolerances:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
-    """One motor, one load, one supply, and the ways of starting to be compared. Everything SI."""
+    """One motor, one load, one supply, and the ways of starting to be compared. Everything SI.
+
+    loads: the load in each of its named states; empty when there is one only. `load` is the first of them.
+    pulses: the cycle that the load repeats while the motor runs; empty when it runs steadily.
+    """
 
     title: str
     motor: Motor
@@ -53,5 +58,7 @@ class Study:
     inputs: tuple[Sourced, ...]
     plate: tuple[PlateRow, ...]
     file: Path | None
+    loads: tuple[tuple[str, Load], ...] = ()
+    pulses: tuple[Pulse, ...] = ()
     nameplate: Plate | None = None  # what the motor was fitted to, when it was
     speed: SpeedStudy | None = None  # what is asked of speed control, when it is

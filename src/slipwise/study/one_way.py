@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -14,13 +14,13 @@ from slipwise.methods.way import Designed, StartingWay, Task
 from slipwise.quantity.errors import InputError
 from slipwise.results.criteria import Criterion
 from slipwise.results.start import TransientBand
-from slipwise.results.study import Explanation, WayResult
+from slipwise.results.study import Explanation, LoadCase, Setting, WayResult
 from slipwise.results.wiring import Wiring
-from slipwise.solve.plan import Plan
-from slipwise.study.cases import NOMINAL, STRONG, WORST, Case
+from slipwise.study.cases import NOMINAL, STRONG, WORST, Case, cases_of
 from slipwise.study.comparison import compare_twins
 from slipwise.study.explain import explain_way
 from slipwise.study.judging import Evidence, criteria
+from slipwise.study.load_cases import binding, each_load, heaviest, named, worst
 from slipwise.study.model import Study, WayRequest
 from slipwise.study.verdict import impossible, verdict
 
@@ -79,23 +79,83 @@ def answer(
 ) -> Answer:
     """Designs what was not given, computes every case, and judges; `tell` is told before the solver must be prepared.
 
-    A way that this motor cannot have does not apply; a setting that cannot stand fails; each with its reason.
+    A load found in several states is started in each; the settings are designed for the heaviest, the transient is that
+    of the state that binds. A way that this motor cannot have does not apply; a setting that cannot stand fails; each with
+    its reason.
     """
     way = way_of(request.key)
+    states = (
+        {name: (found, cases_of(found)) for name, found in each_load(study).items()}
+        if study.loads
+        else {"": (study, cases)}
+    )
+    heavy = heaviest(study)
     try:
-        designed = way.designed_for(task_of(study, cases), request.given)
-        plans = {name: designed.way.stages(case.drive) for name, case in cases.items()}
+        designed = way.designed_for(task_of(*states[heavy]), request.given)
+        known = {name: _started(designed.way, *state) for name, state in states.items()}
     except InputError as error:
         return Answer(result=_cannot_be(way, error), explanations=(), way=None)
-    run_ups = {name: case.run_up(plans[name]) for name, case in cases.items()}
-    bands, note = _bands(study, cases, plans, tell) if transients else ({}, NOT_ASKED)
-    evidence = Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands=bands)
-    rows = (*criteria(evidence), *designed.conditions)
+    none: tuple[Criterion, ...] = ()
+    rows = {name: criteria(evidence) if study.loads else none for name, evidence in known.items()}
+    binds = binding(rows)
+    bands, note = _bands(study, known[binds], tell) if transients else ({}, NOT_ASKED)
+    known[binds] = replace(known[binds], bands=bands)
+    rows[binds] = (*criteria(known[binds]), *designed.conditions)
+    found = worst(rows)
+    designed = _worded(designed, heavy)
     return Answer(
-        result=_result(designed, evidence, rows, note),
-        explanations=explain_way(way.key, evidence, rows, designed.settings),
+        result=replace(
+            _result(designed, known[binds], named(found), note),
+            load_case=binds,
+            load_cases=_load_cases(study, known, rows),
+        ),
+        explanations=_explained(way.key, known, found, designed.settings),
         way=designed.way,
     )
+
+
+def _started(way: StartingWay, study: Study, cases: Mapping[str, Case]) -> Evidence:
+    """The run-ups of one state of the load in every case."""
+    plans = {name: way.stages(case.drive) for name, case in cases.items()}
+    run_ups = {name: case.run_up(plans[name]) for name, case in cases.items()}
+    return Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands={})
+
+
+def _worded(designed: Designed[Any], heavy: str) -> Designed[Any]:
+    """Says for which state of the load the settings were chosen."""
+    if not heavy or not designed.words:
+        return designed
+    return replace(designed, words=f"{designed.words} Chosen for the heaviest load: {heavy}.")
+
+
+def _load_cases(
+    study: Study, known: Mapping[str, Evidence], rows: Mapping[str, Sequence[Criterion]]
+) -> tuple[LoadCase, ...]:
+    if not study.loads:
+        return ()
+    found = []
+    for name, evidence in known.items():
+        judged, nominal = verdict(rows[name]), evidence.run_ups[NOMINAL]
+        found.append(
+            LoadCase(
+                name=name,
+                status=judged.status,
+                binding=judged.binding,
+                outcome=nominal.outcome,
+                run_up_time=nominal.run_up_time,
+            )
+        )
+    return tuple(found)
+
+
+def _explained(
+    key: str, known: Mapping[str, Evidence], rows: Sequence[tuple[str, Criterion]], settings: Sequence[Setting]
+) -> tuple[Explanation, ...]:
+    """Each row explained by what was computed with the load in the state it comes from."""
+    words = list(explain_way(key, known[rows[0][0]], (), settings))
+    for name, row in rows:
+        words += explain_way(key, known[name], (row,), ())
+    return tuple(words)
 
 
 def _result(designed: Designed[Any], evidence: Evidence, rows: tuple[Criterion, ...], note: str) -> WayResult:
@@ -118,12 +178,11 @@ def _result(designed: Designed[Any], evidence: Evidence, rows: tuple[Criterion, 
     )
 
 
-def _bands(
-    study: Study, cases: Mapping[str, Case], plans: Mapping[str, Plan], tell: Callable[[str], None] | None
-) -> tuple[dict[str, TransientBand], str]:
+def _bands(study: Study, known: Evidence, tell: Callable[[str], None] | None) -> tuple[dict[str, TransientBand], str]:
     """The transient in the nominal and the strong case, or none and why."""
     if study.motor.circuit is None:
         return {}, NO_CIRCUIT
+    cases, plans = known.cases, known.plans
     try:
         return {name: cases[name].band(plans[name], study.switching_angles, tell) for name in (NOMINAL, STRONG)}, ""
     except InputError as error:

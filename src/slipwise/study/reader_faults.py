@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from difflib import get_close_matches
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic_core import ErrorDetails
@@ -78,6 +78,19 @@ def _model_at(path: scanner.Path, data: Any) -> type[BaseModel] | None:
         models = [m for m in _models(_element_annotation(path)) if _fits(m, here)]
         return models[0] if models else None
     return model if isinstance(model, type) and issubclass(model, BaseModel) else None
+
+
+def _is_list_of_tables(path: scanner.Path) -> bool:
+    """Whether the schema has an array of tables there."""
+    model: Any = study_file()
+    annotation: Any = None
+    for part in path:
+        if isinstance(part, int) or model is None or part not in model.model_fields:
+            return False
+        annotation = model.model_fields[part].annotation
+        found = _models(annotation)
+        model = found[0] if len(found) == 1 else None
+    return get_origin(annotation) is tuple and bool(_models(annotation))
 
 
 def _element_annotation(path: scanner.Path) -> Any:
@@ -181,12 +194,13 @@ def _shape(path: scanner.Path, given: Any, data: Any) -> Fault:
     """A value where a table must stand, or a table written as a single one."""
     field = scanner.dotted(path)
     shown = "a table" if isinstance(given, dict) else f'"{given[:80]}"' if isinstance(given, str) else str(given)[:80]
-    if path and path[-1] == "path":
+    if _is_list_of_tables(path):
+        what, each = ("the path is", "element") if path[-1] == "path" else ("here stands", "of them")
         return Fault(
             field=field,
             value=shown,
-            reason="the path is a list of tables",
-            remedy="write each element under [[supply.path]]",
+            reason=f"{what} a list of tables",
+            remedy=f"write each {each} under [[{field}]]",
         )
     model = _model_at(path, data)
     if model is not None:

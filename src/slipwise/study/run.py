@@ -15,6 +15,7 @@ from slipwise.results.study import SCHEMA_VERSION, StudyResult
 from slipwise.study.boundary import boundary
 from slipwise.study.cases import cases_of
 from slipwise.study.cautions import cautions_for
+from slipwise.study.duty import duty_of
 from slipwise.study.explain import explain_motor
 from slipwise.study.model import Study
 from slipwise.study.one_way import Answer, answer, way_of
@@ -61,6 +62,7 @@ def run(
     tell("how far they carry" if boundaries else "judged", 1.0)
     edges = tuple(boundary(study, way) for way in best) if boundaries else ()
     rating = study.motor.rating
+    duty, duty_note = duty_of(study)
     return StudyResult(
         title=study.title,
         slipwise_version=__version__,
@@ -77,6 +79,8 @@ def run(
         rated_current=rating.current,
         file=study.file.name if study.file is not None else "",
         boundaries=edges,
+        duty=duty,
+        duty_note=duty_note,
         ranking=_ranking(study, best, ensemble),
         speed=speed,
     )

@@ -67,6 +67,10 @@ class LimitsSection(Section):
             bare_high=30.0,
         ),
     ] = None
+    belt_acceleration: Annotated[
+        Parsed | None,
+        Quantity("Greatest acceleration of a mass that moves in a line.", '"0.3 m/s2"', unit="m/s2", above=0.0),
+    ] = None
 
 
 class TolerancesSection(Section):

@@ -11,6 +11,11 @@ from slipwise.results.study import WayResult
 _RANK = {Status.PASSES: 0, Status.UNKNOWN: 1, Status.CONDITION: 1, Status.FAILS: 2, Status.NOT_APPLICABLE: 3}
 
 
+def rank(status: Status) -> int:
+    """The greater, the worse."""
+    return _RANK[status]
+
+
 def verdict(criteria: Sequence[Criterion]) -> Verdict:
     """The worst status over the criteria, the criterion that binds, and why in words.
 
@@ -70,7 +75,8 @@ def against(row: Criterion) -> str:
     word = "against" if row.sense is Sense.AT_MOST else "where at least"
     tail = "" if row.sense is Sense.AT_MOST else " is asked"
     limit = show(row.limit, row.unit)
-    return f"{name}, {show(row.value, row.unit)} in the {row.case} case {word} {limit}{tail} ({row.source})"
+    case = f"in the {row.case} case" + (f" with {row.load_case}" if row.load_case else "")
+    return f"{name}, {show(row.value, row.unit)} {case} {word} {limit}{tail} ({row.source})"
 
 
 def _condition(row: Criterion) -> str:

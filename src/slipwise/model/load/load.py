@@ -30,6 +30,7 @@ class Load:
     breakaway: torque needed to leave standstill. [N m]; above the running torque it decays linearly to nothing at
     breakaway_speed. [rad/s]
     inertia: of everything but the rotor. [kg m2]
+    travel: way of a mass that moves in a line, a belt or a car, per angle of the motor shaft; 0 when none does. [m/rad]
     """
 
     terms: tuple[PowerTerm, ...]
@@ -39,6 +40,7 @@ class Load:
     curve_torque: tuple[float, ...] = ()
     breakaway: float = 0.0
     breakaway_speed: float = 0.0
+    travel: float = 0.0
 
     @property
     def pull(self) -> float:

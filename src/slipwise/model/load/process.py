@@ -131,6 +131,7 @@ def conveyor(belt: Conveyor, breakaway_speed: float) -> Load:
         inertia=belt.inertia + belt.mass * radius**2,
         breakaway=friction * belt.breakaway,
         breakaway_speed=breakaway_speed,
+        travel=radius,
     )
 
 
