@@ -79,7 +79,7 @@ def _twisted(task: SpeedTask, duty: DutyPoint, process: Process) -> OperatingPoi
     greatest = flow_demand.full_flow(process, wide)
     if duty.flow > greatest * (1 + flow_demand.NEARLY):
         return flow_demand.too_much(task, duty, wide, greatest)
-    share = duty.flow / greatest
+    share = min(duty.flow / greatest, 1.0)
     torque = process.machine.torque * (VANES_AT_NO_FLOW + (1 - VANES_AT_NO_FLOW) * share**2)
 
     def law(speed: Any) -> Any:

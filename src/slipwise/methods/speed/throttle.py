@@ -63,10 +63,11 @@ def throttled(task: SpeedTask, duty: DutyPoint, process: Process, name: str) -> 
     greatest = flow_demand.full_flow(process, wide)
     if duty.flow > greatest * (1 + flow_demand.NEARLY):
         return flow_demand.too_much(task, duty, wide, greatest)
-    run = line_fed.against(task.drive, flow_demand.held_flow(process, duty.flow))
+    flow = min(duty.flow, greatest)
+    run = line_fed.against(task.drive, flow_demand.held_flow(process, flow))
     if run is None:
         return flow_demand.no_speed(task, duty)
-    head = float(destroyed_head(process, run.speed / process.machine.speed, duty.flow))
+    head = float(destroyed_head(process, run.speed / process.machine.speed, flow))
     taken = Setting(
         key="head_taken",
         title=f"head taken by the {name}, of rated head",
