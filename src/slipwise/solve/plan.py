@@ -19,6 +19,7 @@ class Ends(StrEnum):
     """What ends a stage."""
 
     SPEED = "speed"  # shaft speed reaches `value` [rad/s]
+    SPEED_FALLS = "speed falls"  # shaft speed has fallen to `value` [rad/s]
     ELAPSED = "elapsed"  # `value` seconds in the stage have passed
     CURRENT = "current"  # rms line current has fallen to `value` [A]
     SETTLED = "settled"  # nothing changes any more
@@ -36,6 +37,11 @@ class Until:
 def speed_reaches(speed: float, timeout: float | None = None) -> Until:
     """The stage ends when the shaft reaches `speed`. [rad/s]"""
     return Until(ends=Ends.SPEED, value=speed, timeout=timeout)
+
+
+def speed_falls_to(speed: float, timeout: float | None = None) -> Until:
+    """The stage ends when the shaft has slowed down to `speed`. [rad/s]"""
+    return Until(ends=Ends.SPEED_FALLS, value=speed, timeout=timeout)
 
 
 def elapsed(seconds: float) -> Until:
@@ -69,6 +75,19 @@ class Law:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DirectCurrent:
+    """Direct current fed into the stator.
+
+    current: into the terminals [A]. share: amperes of equivalent rms star current that one ampere of it makes, by how
+    the winding is connected to it (`model.machine.direct_current`). resistance: between the two terminals [ohm].
+    """
+
+    current: float
+    share: float
+    resistance: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stage:
     """One piece of a start.
 
@@ -87,6 +106,8 @@ class Stage:
     voltage_cap: largest factor against speed (current or torque limit by fundamental voltage). None: no cap.
     frequency: factor on rated frequency against time in the stage. None: 1.
     rotor_external: resistance added per rotor phase, referred to the stator. [ohm]
+    reversed: the phase sequence is swapped: the field turns against positive speed.
+    dc: direct current takes the place of the supply in this stage, or None; ratio, series and the laws do not apply.
     motor: a motor that replaces the drive's own in this stage (part-winding, other poles), or None.
     contacts: names of the contacts closed in this stage, for diagrams and the sequence table.
     """
@@ -102,6 +123,8 @@ class Stage:
     voltage_cap: Law | None = None
     frequency: Law | None = None
     rotor_external: float = 0.0
+    reversed: bool = False
+    dc: DirectCurrent | None = None
     motor: Motor | None = None
     contacts: tuple[str, ...] = ()
 

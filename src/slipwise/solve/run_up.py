@@ -207,6 +207,8 @@ def _events(stage: Stage, drive: Drive, began: float) -> list[tuple[Event, str]]
     until = stage.until
     if until.ends is Ends.SPEED:
         events.append((lambda _t, y: float(y[_SPEED]) - until.value, _REACHED))
+    elif until.ends is Ends.SPEED_FALLS:
+        events.append((lambda _t, y: until.value - float(y[_SPEED]), _REACHED))
     elif until.ends is Ends.CURRENT:
         events.append(
             (lambda t, y: until.value - float(steady.solve(drive, stage, float(y[_SPEED]), t - began).line), _REACHED)

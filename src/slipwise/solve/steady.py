@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from slipwise.model.machine.circuit import Circuit
+from slipwise.model.machine.direct_current import braking_point
 from slipwise.model.machine.motor import Motor
 from slipwise.model.machine.saturated import between, distance, effective, is_saturable, peaks
 from slipwise.quantity.errors import DomainError
 from slipwise.results.start import Curves
 from slipwise.solve import network
-from slipwise.solve.plan import Drive, Stage
+from slipwise.solve.plan import DirectCurrent, Drive, Stage
 
 _ROUNDS = 400
 _SETTLED = 1e-9  # of a reactance, between rounds
@@ -79,6 +80,8 @@ def solve(drive: Drive, stage: Stage, speed: Any, time: Any = 0.0, near: Circuit
     motor = stage.motor or drive.motor
     if not stage.connected:
         return _idle(drive, motor, speed)
+    if stage.dc is not None:
+        return _braked(drive, motor, stage.dc, speed)
     frequency = 1.0 if stage.frequency is None else stage.frequency.at(time)
     if isinstance(speed, float):
         frequency = float(frequency)
@@ -117,7 +120,7 @@ def _saturated(
     """The same with reactances that hold at the currents they cause, found by damped repetition together with the path."""
     circuit = motor.circuit
     assert circuit is not None
-    sync = motor.rating.synchronous_speed * frequency
+    sync = _field_speed(motor, stage, frequency)
     slip, hertz = 1 - speed / sync, motor.rating.frequency * frequency
     idle = 0.0 * abs(slip)
     at = near or effective(circuit, idle, tuple(idle for _ in circuit.rotor), idle)
@@ -161,7 +164,7 @@ def characteristic(stage: Stage, drive: Drive, speeds: ArrayLike | None = None, 
 
 def _inside(motor: Motor, stage: Stage, speed: Any, frequency: Any) -> _Inside:
     rating = motor.rating
-    sync = rating.synchronous_speed * frequency
+    sync = _field_speed(motor, stage, frequency)
     slip = 1 - speed / sync
     if motor.circuit is None:
         return _typed(motor, speed, slip, sync)
@@ -233,6 +236,46 @@ def _point(
         starter_loss=power - stator - core - gap,
         mechanical_loss=mechanical * speed,
         stray_loss=stray * speed,
+    )
+
+
+def _field_speed(motor: Motor, stage: Stage, frequency: Any) -> Any:
+    """Speed of the rotating field, against positive speed when the phases are swapped. [rad/s]"""
+    return motor.rating.synchronous_speed * frequency * (-1.0 if stage.reversed else 1.0)
+
+
+def _braked(drive: Drive, motor: Motor, dc: DirectCurrent, speed: Any) -> Point:
+    """Direct current in the stator: a standing field that brakes the turning rotor; the supply is not loaded.
+
+    Source: dynamic braking by the circuit with the rotor at frequency proportional to speed (Dubey, Fundamentals of
+    Electrical Drives, 2nd ed., ch. 6); a saturating main flux is solved along.
+    """
+    if motor.circuit is None:
+        raise DomainError.of("motor.circuit", "", "braking by direct current needs a circuit", "give one or a plate")
+    at = braking_point(motor.circuit, dc.share * dc.current, abs(speed) / motor.rating.synchronous_speed)
+    sign = (speed > 0) * 1.0 - (speed < 0) * 1.0
+    electromagnetic = -sign * at.torque_power / motor.rating.synchronous_speed
+    mechanical, stray = motor.mechanical_torque(speed), 0.0 * speed
+    stator = dc.resistance * dc.current**2 + 0.0 * speed
+    equivalent = dc.share * dc.current + 0.0 * speed
+    zero = 0.0 * speed
+    return Point(
+        speed=speed,
+        torque=electromagnetic - mechanical - stray,
+        electromagnetic=electromagnetic,
+        line=dc.current + zero,
+        motor=dc.current + zero,
+        winding=equivalent * (1 / sqrt(3) if motor.rating.connection == "delta" else 1.0),
+        motor_voltage=dc.resistance * dc.current + zero,
+        busbars=tuple(v + zero for v in network.prestart(drive.supply).busbars),
+        power=stator,
+        stator_loss=stator,
+        rotor_loss=at.torque_power * abs(speed) / motor.rating.synchronous_speed,
+        external_loss=zero,
+        core_loss=zero,
+        starter_loss=zero,
+        mechanical_loss=mechanical * speed,
+        stray_loss=stray,
     )
 
 
