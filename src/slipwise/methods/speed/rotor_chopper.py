@@ -32,6 +32,7 @@ from slipwise.results.wiring import Device, Wiring
 
 _RIPPLE = 0.2  # peak to peak, of the greatest link current
 _FREQUENCY, _DIODE, _SWITCH, _CHOKE = 500.0, 1.2, 2.0, 0.01
+_HAIR = 1e-4  # of duty: what the search leaves of the very demand the resistor was designed for
 _PRACTICE = "common practice, no source"
 
 
@@ -138,9 +139,9 @@ class RotorChopper:
         share = self.duty_for(float(state.link.voltage), current) if current > 0 else 0.0
         if share > 1:
             return reach.shorted(task, duty, seen, (_dial(1.0),))
-        if share < 0:
+        if share < -_HAIR:
             return self._slowest(task, duty, seen)
-        return self._at(task, duty, seen, slip, state, share)
+        return self._at(task, duty, seen, slip, state, max(share, 0.0))
 
     def _slowest(self, task: SpeedTask, duty: DutyPoint, seen: Rings) -> OperatingPoint:
         slip = rb.settles_near(seen, task, duty, self.line(0.0))
