@@ -12,7 +12,7 @@ from slipwise.model.machine.motor import CurvePoint
 from slipwise.quantity.errors import InputError
 from slipwise.results.start import Outcome, Transient
 from slipwise.solve.plan import Drive, Law, Plan, Stage, current_falls_to, elapsed, settled, speed_reaches
-from slipwise.solve.transient import band, transient
+from slipwise.solve.transient import band, batch, transient
 from tests.drives import machine, quadratic, stiff, unloaded
 
 MOTOR = machine("B-krause-50hp")
@@ -213,6 +213,30 @@ def test_pauses_that_scatter_spread_the_peaks() -> None:
     assert np.ptp(np.minimum(spread.torque_min, -1.0)) > 2 * np.ptp(np.minimum(same.torque_min, -1.0))
     lengths = spread.worst.stages[1].end - spread.worst.stages[1].begin
     assert 0.03 <= lengths <= 0.07
+
+
+def test_a_batch_says_of_each_start_what_it_came_to() -> None:
+    """Different starts in one batch, one of them hopeless: the same outcomes, peaks and times as one by one."""
+    loads = (quadratic(MOTOR, 0.5), quadratic(MOTOR, 0.9, 3.0), constant(200.0, breakaway=20 * RATED), unloaded(MOTOR))
+    pairs = [(DIRECT, Drive(motor=MOTOR, load=load, supply=stiff(MOTOR))) for load in loads]
+    found = batch(pairs)
+    for i, (plan, drive) in enumerate(pairs):
+        alone = transient(plan, drive, points=20_000)
+        assert found.outcome[i] is alone.outcome
+        assert found.final_speed[i] == pytest.approx(alone.final_speed, rel=1e-4)
+        assert found.torque_max[i] == pytest.approx(alone.peaks.torque_max, rel=1e-3)
+        assert found.torque_min[i] == pytest.approx(alone.peaks.torque_min, rel=1e-2, abs=1e-3 * RATED)
+        assert found.line_current[i] == pytest.approx(alone.peaks.line_current, rel=1e-3)
+        if alone.run_up_time is None:
+            assert np.isnan(found.run_up_time[i])
+        else:
+            assert found.run_up_time[i] == pytest.approx(alone.run_up_time, abs=2e-3)
+
+
+def test_an_empty_batch_is_refused() -> None:
+    """There is nothing to run."""
+    with pytest.raises(InputError, match="starts"):
+        batch([])
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,9 @@ booked as 3/2 Re(conj(i_fe) (d lm/dt + j w lm)), so that the books close at ever
 
 Source: Krause, Wasynczuk, Sudhoff, Analysis of Electric Machinery and Drive Systems, 2nd ed., ch. 3 and 4 (machine
 equations in an arbitrary frame); Dormand and Prince, J. Comput. Appl. Math. 6 (1980) 19, and Hairer, Norsett, Wanner,
-Solving Ordinary Differential Equations I, 2nd ed., II.5-6 (5(4) pair, its dense output).
+Solving Ordinary Differential Equations I, 2nd ed., II.5-6 (5(4) pair, its dense output); II, 2nd ed., IV.7 (RODAS).
+
+Explicit steps follow the swings after each switching; where these have died away, linearly implicit steps go on.
 """
 
 from __future__ import annotations
@@ -22,10 +24,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
+
 COMPILED = __name__.endswith("_compiled")
 if COMPILED:
     import numba
-    import numpy as np
 
 
 _OPTIONS: dict[str, Any] = {
@@ -49,16 +52,6 @@ def inlined(function: Any) -> Any:
     if not COMPILED:
         return function
     return numba.njit(**_LEAN, forceinline=True)(getattr(function, "py_func", function))
-
-
-def allocating(function: Any) -> Any:
-    """As `scalar`, for the few functions that make or return vectors.
-
-    The others are compiled without reference counting, which otherwise takes most of the time.
-    """
-    if not COMPILED:
-        return function
-    return numba.njit(**_OPTIONS)(function)
 
 
 # Ways the stator is connected; the frame of reference follows.
@@ -113,13 +106,13 @@ OBSERVED = 15
 # stage ended, energy lost at switchings, source angle while nothing is connected, part of the step at which an event is;
 # size of the next step, whether its first slope must be computed, whether a stage begins, records, steps, highest speed;
 # whether the linearly implicit step is in use, how many long explicit steps came one after the other; with saturation the
-# air-gap flux last found, where the next search begins, and the supply's inductance.
+# air-gap flux last found, where the next search begins, and the supply's inductance; always zero.
 (
     C_MODE, C_SIGN, C_AXIS_RE, C_AXIS_IM, C_ANGLE, C_TIME, C_BEGAN, C_MIDDLE, C_SHAFT, C_STAGE, C_BEGIN, C_FED,
     C_OPENING, C_QUIET, C_REASON, C_BROKEN, C_SOURCE, C_PART, C_SIZE, C_FRESH, C_BEGINS, C_KEPT, C_STEPS, C_TOP,
-    C_STIFF, C_LONG, C_GAP_RE, C_GAP_IM, C_PATH,
-) = range(29)  # fmt: skip
-CONTEXT = 29
+    C_STIFF, C_LONG, C_GAP_RE, C_GAP_IM, C_PATH, C_ZERO,
+) = range(30)  # fmt: skip
+CONTEXT = 30
 
 # One record per accepted step: head, then five coefficients per dense state.
 (
@@ -144,27 +137,9 @@ SAMPLE = 12
 SQRT3_2 = 0.8660254037844386
 
 
-if COMPILED:
-
-    @allocating
-    def room(n: int) -> Any:
-        """A zeroed vector of n numbers."""
-        return np.zeros(n)
-
-else:
-
-    def room(n: int) -> Any:
-        """A zeroed vector of n numbers; a list, which plain Python reads faster than an array."""
-        return [0.0] * n
-
-
-@allocating
-def grown(old: Any) -> Any:
-    """The same numbers in a vector four times as long."""
-    new = room(4 * len(old))
-    for i in range(len(old)):
-        new[i] = old[i]
-    return new
+def room(n: int) -> Any:
+    """A zeroed vector of n numbers: a list in the plain twin, which Python reads faster than an array."""
+    return np.zeros(n) if COMPILED else [0.0] * n
 
 
 @scalar
@@ -610,6 +585,13 @@ def stretched(chord: float, steep: float, x: float, y: float) -> Any:
 
 
 @scalar
+def observe(t: float, y: Any, waste: Any, ob: Any, ctx: Any, r: Any, d: Any) -> None:
+    """Currents and torque of a state into ob; the derivatives go to waste."""
+    nowhere = int(ctx[C_ZERO])  # not a constant to the compiler, which would make a second copy of `slope` for it
+    slope(t, y, waste, nowhere, ob, ctx, r, d)
+
+
+@scalar
 def feed(t: float, speed: float, ctx: Any, r: Any, d: Any) -> Any:
     """Voltage factor, its slopes against time and against speed, angular frequency (rad/s) and its slope."""
     since = t - ctx[C_BEGAN]
@@ -952,6 +934,32 @@ def lines_at_rest(t: float, shaft: float, ob: Any, ctx: Any, r: Any, d: Any) -> 
 
 
 @scalar
+def current_counts(t: float, ctx: Any, d: Any, s: int) -> bool:
+    """Whether the stage ends by current, and its inrush has had time to pass."""
+    return bool(d[s + ENDS] == CURRENT and t >= ctx[C_BEGIN] + ARMED_AFTER / d[O_OMEGA] - LAST_BIT)
+
+
+@scalar
+def below_current(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, s: int) -> float:
+    """How far the rms line current is below the value that ends the stage. [A]"""
+    line = lines_at_rest(t, y[3 + 2 * int(d[O_BRANCHES])], ob, ctx, r, d)
+    return float(d[s + VALUE] - abs(line) * 0.7071067811865476)
+
+
+@scalar
+def beyond_hold(ob: Any, d: Any) -> float:
+    """How far the torque on a resting shaft is beyond what holds it. [N m]"""
+    head = int(d[O_LOAD])
+    return float(abs(ob[B_TORQUE] - d[head + H_PULL]) - d[head + H_HOLD])
+
+
+@scalar
+def free(ob: Any, ctx: Any, d: Any) -> None:
+    """The shaft begins to move, the way the torque drives it."""
+    ctx[C_SIGN] = 1.0 if ob[B_TORQUE] > d[int(d[O_LOAD]) + H_PULL] else -1.0
+
+
+@scalar
 def armed(kind: int, t: float, y: Any, ctx: Any, d: Any, s: int) -> bool:
     """Whether this event can happen now."""
     mode = ctx[C_MODE]
@@ -959,7 +967,7 @@ def armed(kind: int, t: float, y: Any, ctx: Any, d: Any, s: int) -> bool:
     if kind == TO_SPEED:
         return bool(d[s + ENDS] == SPEED)
     if kind == TO_CURRENT:
-        return bool(d[s + ENDS] == CURRENT and t >= ctx[C_BEGIN] + ARMED_AFTER / d[O_OMEGA] - LAST_BIT)
+        return bool(current_counts(t, ctx, d, s))
     if kind == TO_REST:
         return bool(ctx[C_SIGN] * y[2 + 2 * int(d[O_BRANCHES])] > 0.0)
     if kind == LET_GO:
@@ -980,11 +988,11 @@ def event_value(kind: int, t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, 
     if kind == RUN_AWAY:
         return float(abs(y[2 + 2 * m]) - 2.0 * d[O_SYNC])
     if kind == TO_CURRENT:
-        return float(d[s + VALUE] - abs(lines_at_rest(t, y[3 + 2 * m], ob, ctx, r, d)) * 0.7071067811865476)
+        return float(below_current(t, y, ob, ctx, r, d, s))
     if kind == TO_REST:
         return float(-ctx[C_SIGN] * y[2 + 2 * m])
     if kind == LET_GO:
-        return float(abs(ob[B_TORQUE] - d[int(d[O_LOAD]) + H_PULL]) - d[int(d[O_LOAD]) + H_HOLD])
+        return float(beyond_hold(ob, d))
     if kind == LAST_POLE:
         return float(ob[B_I_RE] * ctx[C_AXIS_RE] + ob[B_I_IM] * ctx[C_AXIS_IM])
     return float(phase_of(lines_at_rest(t, y[3 + 2 * m], ob, ctx, r, d), kind - POLE_A))
@@ -1001,7 +1009,7 @@ def crossing(
     for _ in range(46):
         middle = 0.5 * (low + high)
         between(c, 0, dense, middle, work)
-        slope(t + middle * h, work, waste, 0, ob, ctx, r, d)
+        observe(t + middle * h, work, waste, ob, ctx, r, d)
         value = event_value(kind, t + middle * h, work, ob, ctx, r, d, s)
         if (value > 0.0) == (before > 0.0):
             low = middle
@@ -1033,9 +1041,9 @@ def first_event(
     for kind in range(1, KINDS):
         if not armed(kind, t, y, ctx, d, s):
             continue
-        slope(t, y, waste, 0, seen, ctx, r, d)
+        observe(t, y, waste, seen, ctx, r, d)
         before = event_value(kind, t, y, seen, ctx, r, d, s)
-        slope(t + h, new, waste, 0, seen, ctx, r, d)
+        observe(t + h, new, waste, seen, ctx, r, d)
         after = event_value(kind, t + h, new, seen, ctx, r, d, s)
         if (before > 0.0) == (after > 0.0):
             continue
@@ -1059,7 +1067,7 @@ def note_peaks(
         part = j / count
         at = t + part * h
         between(c, 0, dense, part, work)
-        slope(at, work, waste, 0, ob, ctx, r, d)
+        observe(at, work, waste, ob, ctx, r, d)
         current = complex(ob[B_I_RE], ob[B_I_IM]) * unit(frame_angle(at, work[3 + 2 * m], ob, ctx, r))
         winding = current * complex(r[WINDING_RE], r[WINDING_IM])
         here = current * complex(r[A_RE], -r[A_IM])
@@ -1137,7 +1145,7 @@ def join(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, stage: int, waste:
     inductance that both stages share, with the current it carried. What energy disappears went into the arcs.
     """
     m = int(d[O_BRANCHES])
-    slope(t, y, waste, 0, ob, ctx, r, d)
+    observe(t, y, waste, ob, ctx, r, d)
     stored = magnetic(y, ob, r, d)
     turn = unit(frame_angle(t, y[3 + 2 * m], ob, ctx, r))
     current = complex(ob[B_I_RE], ob[B_I_IM])
@@ -1171,43 +1179,52 @@ def join(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, stage: int, waste:
         linked = complex(y[2 + 2 * k], y[3 + 2 * k]) * turn
         y[2 + 2 * k] = linked.real
         y[3 + 2 * k] = linked.imag
-    slope(t, y, waste, 0, ob, ctx, r, d)
+    observe(t, y, waste, ob, ctx, r, d)
     ctx[C_BROKEN] += stored - magnetic(y, ob, r, d)
 
 
 @scalar
 def part_poles(t: float, phase: int, y: Any, ob: Any, ctx: Any, r: Any, d: Any, waste: Any) -> None:
-    """One pole fewer conducts: from three to two when `phase` is a phase, to none when it is negative.
+    """The pole of one phase opens: its line current stays zero, the flux along the other axis lives on, frame at rest.
 
-    Two poles: the current of the opened line stays zero, the flux along the other axis lives on, frame at rest. None: the
-    frame goes on with the rotor from the angle it has now. At a current zero nothing is lost; a forced opening loses the
-    energy of the current it breaks.
+    At a current zero nothing is lost.
     """
     m = int(d[O_BRANCHES])
-    slope(t, y, waste, 0, ob, ctx, r, d)
+    observe(t, y, waste, ob, ctx, r, d)
     stored = magnetic(y, ob, r, d)
-    if phase >= 0:
-        third = 2.0943951023931953
-        ratio = complex(r[A_RE], r[A_IM])
-        axis = complex(0.0, 1.0 / abs(ratio)) * ratio * unit(third * phase if phase < 2 else -third)
-        turn = unit(ctx[C_ANGLE])
-        ctx[C_MODE] = TWO
-        ctx[C_AXIS_RE] = axis.real
-        ctx[C_AXIS_IM] = axis.imag
-        y[0] = (complex(y[0], y[1]) * turn * axis.conjugate()).real
-        for k in range(m):
-            linked = complex(y[2 + 2 * k], y[3 + 2 * k]) * turn
-            y[2 + 2 * k] = linked.real
-            y[3 + 2 * k] = linked.imag
-    else:
-        ctx[C_SOURCE] = ctx[C_ANGLE]
-        ctx[C_ANGLE] = ctx[C_ANGLE] if ctx[C_MODE] == RUN else 0.0
-        ctx[C_MODE] = OPEN
-        ctx[C_SHAFT] = y[3 + 2 * m]
-        ctx[C_OPENING] = 0.0
-        y[0] = 0.0
+    third = 2.0943951023931953
+    ratio = complex(r[A_RE], r[A_IM])
+    axis = complex(0.0, 1.0 / abs(ratio)) * ratio * unit(third * phase if phase < 2 else -third)
+    turn = unit(ctx[C_ANGLE])
+    ctx[C_MODE] = TWO
+    ctx[C_AXIS_RE] = axis.real
+    ctx[C_AXIS_IM] = axis.imag
+    y[0] = (complex(y[0], y[1]) * turn * axis.conjugate()).real
     y[1] = 0.0
-    slope(t, y, waste, 0, ob, ctx, r, d)
+    for k in range(m):
+        linked = complex(y[2 + 2 * k], y[3 + 2 * k]) * turn
+        y[2 + 2 * k] = linked.real
+        y[3 + 2 * k] = linked.imag
+    observe(t, y, waste, ob, ctx, r, d)
+    ctx[C_BROKEN] += stored - magnetic(y, ob, r, d)
+
+
+@scalar
+def part_last(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, waste: Any) -> None:
+    """No pole conducts any more: the frame goes on with the rotor from the angle it has now.
+
+    At a current zero nothing is lost; a forced opening loses the energy of the current it breaks.
+    """
+    observe(t, y, waste, ob, ctx, r, d)
+    stored = magnetic(y, ob, r, d)
+    ctx[C_SOURCE] = ctx[C_ANGLE]
+    ctx[C_ANGLE] = ctx[C_ANGLE] if ctx[C_MODE] == RUN else 0.0
+    ctx[C_MODE] = OPEN
+    ctx[C_SHAFT] = y[3 + 2 * int(d[O_BRANCHES])]
+    ctx[C_OPENING] = 0.0
+    y[0] = 0.0
+    y[1] = 0.0
+    observe(t, y, waste, ob, ctx, r, d)
     ctx[C_BROKEN] += stored - magnetic(y, ob, r, d)
 
 
@@ -1255,14 +1272,13 @@ def react(event: int, t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, waste
         ctx[C_REASON] = AWAY
     elif event == TO_REST:
         y[2 + 2 * m] = 0.0
-        drive = ob[B_TORQUE] - d[int(d[O_LOAD]) + H_PULL]
-        ctx[C_SIGN] = 1.0 if drive > 0.0 else -1.0
-        if abs(drive) <= d[int(d[O_LOAD]) + H_HOLD]:
+        free(ob, ctx, d)
+        if beyond_hold(ob, d) <= 0.0:
             ctx[C_SIGN] = 0.0
     elif event == LET_GO:
-        ctx[C_SIGN] = 1.0 if ob[B_TORQUE] > d[int(d[O_LOAD]) + H_PULL] else -1.0
+        free(ob, ctx, d)
     elif event == LAST_POLE:
-        part_poles(t, -1, y, ob, ctx, r, d, waste)
+        part_last(t, y, ob, ctx, r, d, waste)
     elif event != NONE:
         part_poles(t, event - POLE_A, y, ob, ctx, r, d, waste)
 
@@ -1340,9 +1356,9 @@ def end_stage(y: Any, ob: Any, waste: Any, marks: Any, ctx: Any, r: Any, d: Any,
     """Whether the stage under way is over and was the last: notes why, and goes on to the next."""
     t = ctx[C_TIME]
     stage = int(ctx[C_STAGE])
-    if ctx[C_REASON] == 0.0 and armed(TO_CURRENT, t, y, ctx, d, s):
-        slope(t, y, waste, 0, ob, ctx, r, d)
-        if event_value(TO_CURRENT, t, y, ob, ctx, r, d, s) >= 0.0:
+    if ctx[C_REASON] == 0.0 and current_counts(t, ctx, d, s):
+        observe(t, y, waste, ob, ctx, r, d)
+        if below_current(t, y, ob, ctx, r, d, s) >= 0.0:
             ctx[C_REASON] = REACHED
     limit, word = clock(s, ctx, d)
     if ctx[C_REASON] == 0.0 and t >= limit - LAST_BIT:
@@ -1353,24 +1369,13 @@ def end_stage(y: Any, ob: Any, waste: Any, marks: Any, ctx: Any, r: Any, d: Any,
     marks[stage * MARKS + M_SPEED] = y[2 + 2 * int(d[O_BRANCHES])]
     marks[stage * MARKS + M_REASON] = ctx[C_REASON]
     if ctx[C_OPENING] > 0.0:  # over before the poles have parted by themselves: they are torn open
-        part_poles(t, -1, y, ob, ctx, r, d, waste)
+        part_last(t, y, ob, ctx, r, d, waste)
     if ctx[C_REASON] >= SETTLED_DOWN or stage == int(d[O_STAGES]) - 1:
         return True
     ctx[C_STAGE] += 1.0
     ctx[C_REASON] = 0.0
     ctx[C_BEGINS] = 1.0
     return False
-
-
-@scalar
-def stepped(
-    t: float, h: float, y: Any, new: Any, work: Any, k: Any, n: int, jac: Any, lu: Any, ob: Any, ctx: Any, r: Any, d: Any
-) -> float:  # fmt: skip
-    """One step by the method in use; gives the error over the tolerance."""
-    controlled = 3 + 2 * int(d[O_BRANCHES])
-    if ctx[C_STIFF] == 0.0:
-        return float(step(t, h, y, new, work, k, n, controlled, ob, ctx, r, d))
-    return float(stiff_step(t, h, y, new, work, k, n, controlled, jac, lu, ob, ctx, r, d))
 
 
 @scalar
@@ -1400,10 +1405,10 @@ def stride(
     if ctx[C_FRESH] > 0.0:
         ctx[C_FRESH] = 0.0
         ctx[C_MIDDLE] = t + LAST_BIT
-        slope(t, y, k, 0, ob, ctx, r, d)
-        if ctx[C_SIGN] == 0.0 and event_value(LET_GO, t, y, ob, ctx, r, d, s) > 0.0:
-            react(LET_GO, t, y, ob, ctx, r, d, waste)
-            slope(t, y, k, 0, ob, ctx, r, d)
+        slope(t, y, k, int(ctx[C_ZERO]), ob, ctx, r, d)
+        if ctx[C_SIGN] == 0.0 and beyond_hold(ob, d) > 0.0:
+            free(ob, ctx, d)
+            slope(t, y, k, int(ctx[C_ZERO]), ob, ctx, r, d)
     omega = ob[B_OMEGA]
     omega_slope = ob[B_SLOPE]
     torque = ob[B_TORQUE]
@@ -1413,27 +1418,35 @@ def stride(
         h = min(h, 0.25 / d[O_OMEGA])
 
     last = False
+    event = NONE
     error = 2.0
-    while error > 1.0:
-        last = h >= (stop - t) * (1.0 - 1e-9)
-        if last:
-            h = stop - t
-        error = stepped(t, h, y, new, work, k, n, jac, lu, ob, ctx, r, d)
+    following = h
+    while True:  # again with a smaller step when the error is too large, and once more up to an event inside
+        if event == NONE:
+            last = h >= (stop - t) * (1.0 - 1e-9)
+            if last:
+                h = stop - t
+        if ctx[C_STIFF] > 0.0:
+            error = stiff_step(t, h, y, new, work, k, n, dense - 1, jac, lu, ob, ctx, r, d)
+        else:
+            error = step(t, h, y, new, work, k, n, dense - 1, ob, ctx, r, d)
+        if event != NONE:
+            break
         if error > 1.0:
             h = h * max(0.2, 0.9 * error**-0.2)
-    ctx[C_STEPS] += 1.0
-    following = 5.0 * h
-    if error > 1e-4:
-        following = h * min(5.0, 0.9 * error**-0.2)
-
-    event = NONE
-    if not calm(y, new, ctx, d, s):
+            continue
+        following = 5.0 * h
+        if error > 1e-4:
+            following = h * min(5.0, 0.9 * error**-0.2)
+        if calm(y, new, ctx, d, s):
+            break
         interpolant(h, y, new, k, n, dense, c, ctx)
         event = first_event(t, h, y, new, c, dense, work, waste, seen, ctx, r, d, s)
-    if event != NONE:
+        if event == NONE:
+            break
         last = False
         h = h * ctx[C_PART]
-        stepped(t, h, y, new, work, k, n, jac, lu, ob, ctx, r, d)
+    ctx[C_STEPS] += 1.0
     look = worth_a_look(torque, square, ob, r, marks, mo)
     if look or d[O_RECORD] > 0.0:
         interpolant(h, y, new, k, n, dense, c, ctx)
@@ -1503,7 +1516,6 @@ def set_off(y: Any, ctx: Any, d: Any) -> None:
         ctx[C_SIGN] = 0.0
 
 
-@allocating
 def march(d: Any) -> Any:
     """One start through all its stages; gives (steps, marks, energies, answer), each a flat vector as laid out above."""
     m = int(d[O_BRANCHES])
@@ -1528,11 +1540,13 @@ def march(d: Any) -> Any:
     answer = room(ANSWER)
     energies = room(E_ROTOR + m)
     r = room(BRANCHES + PER_BRANCH * m)
-    fetch(r, d, 0)
+    fetch(r, d, int(ctx[C_ZERO]))
     set_off(y, ctx, d)
     while advance(y, new, work, k, n, jac, lu, waste, ob, seen, inner, c, records, marks, ctx, r, d):
-        records = grown(records)
-    slope(ctx[C_TIME], y, waste, 0, ob, ctx, r, d)
+        longer = room(4 * len(records))
+        longer[: len(records)] = records
+        records = longer
+    observe(ctx[C_TIME], y, waste, ob, ctx, r, d)
     for i in range(n - dense):
         energies[i] = y[dense + i]
     answer[T_END] = ctx[C_TIME]
@@ -1577,20 +1591,15 @@ def voltages_at_rest(t: float, shaft: float, ob: Any, ctx: Any, r: Any, d: Any, 
     return (source * back / squared - drop) * turn
 
 
-@allocating
-def sample(records: Any, count: int, times: Any, d: Any) -> Any:
-    """Speed, torque, line and winding currents and voltages at ascending `times`, SAMPLE numbers each."""
+@scalar
+def fill(
+    records: Any, count: int, times: Any, y: Any, waste: Any, ob: Any, ctx: Any, r: Any, d: Any, out: Any
+) -> None:  # fmt: skip
+    """The samples of `sample` into out."""
     m = int(d[O_BRANCHES])
     width = BRANCHES + PER_BRANCH * m
     dense = 4 + 2 * m
     row = STEP_HEAD + 5 * dense
-    n = dense + E_ROTOR + m
-    y = room(n)
-    waste = room(n)
-    ob = room(OBSERVED)
-    ctx = room(CONTEXT)
-    r = room(width)
-    out = room(SAMPLE * len(times))
     table = int(d[O_TABLE])
     j = 0
     for i in range(len(times)):
@@ -1611,7 +1620,7 @@ def sample(records: Any, count: int, times: Any, d: Any) -> Any:
         ctx[C_MIDDLE] = records[at + S_TIME] + 0.5 * records[at + S_SIZE]
         ctx[C_SHAFT] = records[at + S_SHAFT]
         between(records, at + STEP_HEAD, dense, (t - records[at + S_TIME]) / records[at + S_SIZE], y)
-        slope(t, y, waste, 0, ob, ctx, r, d)
+        observe(t, y, waste, ob, ctx, r, d)
         lines = lines_at_rest(t, y[3 + 2 * m], ob, ctx, r, d)
         winding = complex(ob[B_I_RE], ob[B_I_IM]) * complex(r[WINDING_RE], r[WINDING_IM])
         winding = winding * unit(frame_angle(t, y[3 + 2 * m], ob, ctx, r))
@@ -1624,6 +1633,15 @@ def sample(records: Any, count: int, times: Any, d: Any) -> Any:
             out[to + V_LINE + phase] = phase_of(lines, phase)
             out[to + V_WINDING + phase] = phase_of(winding, phase)
             out[to + V_VOLTAGE + phase] = phase_of(voltage, phase)
+
+
+def sample(records: Any, count: int, times: Any, d: Any) -> Any:
+    """Speed, torque, load, line and winding currents and voltages at ascending `times`, SAMPLE numbers each."""
+    m = int(d[O_BRANCHES])
+    y = room(4 + 2 * m + E_ROTOR + m)
+    waste = room(4 + 2 * m + E_ROTOR + m)
+    out = room(SAMPLE * len(times))
+    fill(records, count, times, y, waste, room(OBSERVED), room(CONTEXT), room(BRANCHES + PER_BRANCH * m), d, out)
     return out
 
 
@@ -1675,7 +1693,6 @@ def summed(marks: Any, answer: Any, out: Any, to: int) -> None:
         out[to + Q_WINDING] = max(out[to + Q_WINDING], marks[mo + M_WINDING])
 
 
-@allocating
 def many(decks: Any, begins: Any, first: int, last: int, out: Any) -> None:
     """March the decks `first` to `last` - 1, which stand end to end in one vector, and put QUICK numbers each into out."""
     for i in range(first, last):

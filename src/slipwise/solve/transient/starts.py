@@ -57,7 +57,8 @@ def transient(
     admittance (also those of constant power). A stage's shunt is merged into it. Under phase control the voltage factor
     acts on the fundamental behind that source; with a frequency law an inverter feeds the motor from rated voltage and
     the lines bring its active power. When a stage brings another motor, the flux linkages go over branch by branch; a
-    rotor branch without leakage is given 2 % of the stator's.
+    rotor branch without leakage is given 2 % of the stator's. A saturating circuit saturates here too, on the lengths of
+    the space vectors.
 
     Source: see `kernel.py`.
     """
