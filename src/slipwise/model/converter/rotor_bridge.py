@@ -105,11 +105,11 @@ class Sweep:
 
 
 def sweep(open_voltage: Any, resistance: Any, reactance: Any) -> Sweep:
-    """The bridge from no current to short circuit at each source. Arguments of shape (n,) as for `bridge`."""
+    """The bridge from no current to short circuit at each source, without harmonics. Arguments (n,) as for `bridge`."""
     limit = short_circuit_current(open_voltage, resistance, reactance)
     turned = np.broadcast_to(_turned(resistance, reactance), limit.shape)
     low, part = _placed(turned, _ANGLES)
-    table = _table()
+    table = _table()[:3]
     rows = table[:, low] + (table[:, low + 1] - table[:, low]) * part[..., None]
     current = limit[:, None] * _ROOTS**2
     return Sweep(point=_scaled(rows, current, open_voltage[:, None], np.asarray(resistance)[..., None]))
