@@ -269,3 +269,27 @@ def test_a_demand_by_speed_takes_the_loads_torque_when_none_is_given():
     assert study.speed is not None
     assert study.speed.duty[0].torque == pytest.approx(2100.0)
     assert study.speed.duty[0].speed == pytest.approx(975 * pi / 30)
+
+
+def test_every_number_of_speed_control_is_explained(pump):
+    """Energy by the sum written out, cost and payback by their formulas from their own inputs, every criterion by its source."""
+    said = {item.name: item for item in pump.explanations}
+    assert pump.speed is not None
+    for way in pump.speed.ways:
+        name = f"speed.{way.key}"
+        assert said[f"{name}.energy"].value == pytest.approx(way.year.energy, rel=1e-12)
+        assert said[f"{name}.cost"].value == pytest.approx(way.year.cost, rel=1e-12)
+        for row in way.verdict.criteria:
+            assert row.value is None or said[f"{name}.{row.key}"].value == row.value
+    drive = next(way for way in pump.speed.ways if way.key == "volts_per_hertz")
+    assert said["speed.volts_per_hertz.payback"].value == pytest.approx(drive.year.payback, rel=1e-12)
+    assert said["speed.volts_per_hertz.total"].value == pytest.approx(drive.year.total, rel=1e-12)
+    assert all(item.source for item in said.values())
+
+
+def test_cautions_of_speed_control_go_with_its_ways(pump):
+    """Harmonics and the yearly cost have their caution; a change of poles has none where none is asked for."""
+    text = " ".join(pump.cautions)
+    assert "Harmonic currents are those of this drive alone" in text
+    assert "without interest" in text
+    assert "Changing to the lower speed" not in text

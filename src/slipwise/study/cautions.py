@@ -47,6 +47,9 @@ def _facts(study: Study) -> frozenset[str]:
     """What the study's data say, in the terms of the table."""
     facts = {"always"}
     facts.update(f"way:{request.key}" for request in study.ways)
+    if study.speed is not None:
+        facts.update(f"speed:{request.key}" for request in study.speed.ways)
+        facts.update({"tariff"} if study.speed.tariff is not None else ())
     facts.update(f"link:{link.kind}" for link in study.supply.nominal.links)
     if any(row.origin in (Origin.ASSUMED, Origin.ESTIMATED) for row in study.inputs):
         facts.add("estimated")

@@ -38,7 +38,7 @@ _TRANSIENT = (
 def explain_motor(study: Study) -> tuple[Explanation, ...]:
     """Synchronous speed, rated torque and slip, locked-rotor current and torque of the study's motor."""
     rating, circuit = study.motor.rating, study.motor.circuit
-    say = _Speaker(study.inputs)
+    say = Speaker(study.inputs)
     synchronous = ("motor.synchronous_speed", rating.synchronous_speed)
     speed, volts = ("motor.rated_speed", rating.speed), ("motor.rated_voltage", rating.voltage)
     turning = {"f": ("motor.rated_frequency", rating.frequency), "poles": ("motor.poles", float(rating.poles))}
@@ -68,7 +68,7 @@ def explain_way(
     return tuple(found)
 
 
-class _Speaker:
+class Speaker:
     """Builds explanations with the origin of each input as the study has it."""
 
     def __init__(self, inputs: Iterable[Sourced]) -> None:
@@ -118,13 +118,13 @@ def _setting(key: str, setting: Setting) -> Explanation:
 
 def _criterion(key: str, row: Criterion, evidence: Evidence) -> Explanation:
     kind, _, which = row.key.partition(":")
-    say = _Speaker(evidence.study.inputs)
+    say = Speaker(evidence.study.inputs)
     name = f"{key}.{row.key}"
     build = _BUILDERS.get(kind)
     return build(say, name, row, which, evidence) if build else _integrated(name, row, _STEADY, evidence)
 
 
-def _dip(say: _Speaker, name: str, row: Criterion, busbar: str, evidence: Evidence) -> Explanation:
+def _dip(say: Speaker, name: str, row: Criterion, busbar: str, evidence: Evidence) -> Explanation:
     run_up = evidence.run_ups[row.case]
     place = run_up.busbars.index(busbar)
     lowest = int(run_up.busbar_voltage[place].argmin())
@@ -133,7 +133,7 @@ def _dip(say: _Speaker, name: str, row: Criterion, busbar: str, evidence: Eviden
     return say.by(DIP, name, {"U_0": (f"{busbar} before", before), "U_min": (f"{busbar} lowest", least)}, where)
 
 
-def _terminal(say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
+def _terminal(say: Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
     run_up = evidence.run_ups[row.case]
     terminals = evidence.study.supply.nominal.busbars[-1]
     inputs = {
@@ -144,7 +144,7 @@ def _terminal(say: _Speaker, name: str, row: Criterion, _which: str, evidence: E
     return say.by(TERMINAL, name, inputs, f"{_STEADY}; {row.case} case")
 
 
-def _margin(say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
+def _margin(say: Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
     gap = evidence.gaps[row.case]
     inputs = {
         "T": ("motor torque there", gap.motor),
@@ -154,7 +154,7 @@ def _margin(say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evi
     return say.by(MARGIN, name, inputs, f"{row.case} case, stage {gap.stage}, at {show(gap.speed, 'rad/s')}")
 
 
-def _heat(say: _Speaker, name: str, row: Criterion, state: str, evidence: Evidence) -> Explanation:
+def _heat(say: Speaker, name: str, row: Criterion, state: str, evidence: Evidence) -> Explanation:
     motor = evidence.cases[row.case].motor
     seconds = equivalent_stall(evidence.run_ups[row.case], locked_rotor(motor).winding_current)
     limit = seconds / float(row.value or 1.0)
@@ -163,7 +163,7 @@ def _heat(say: _Speaker, name: str, row: Criterion, state: str, evidence: Eviden
     return say.by(SHARE, name, inputs, words)
 
 
-def _peak_torque(say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
+def _peak_torque(say: Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
     band = evidence.bands[row.case]
     inputs = {
         "T_peak": ("peak air-gap torque", peak_torque(band)),
@@ -172,15 +172,15 @@ def _peak_torque(say: _Speaker, name: str, row: Criterion, _which: str, evidence
     return say.by(PEAK_TORQUE, name, inputs, f"{_TRANSIENT}; {row.case} case")
 
 
-def _peak_current(_say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
+def _peak_current(_say: Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
     return _integrated(name, row, _TRANSIENT, evidence)
 
 
-def _time(_say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
+def _time(_say: Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
     return _integrated(name, row, f"{_MOTION}; time to 99 % of the final speed", evidence)
 
 
-def _speed(_say: _Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
+def _speed(_say: Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
     return _integrated(name, row, f"{_MOTION}; speed at its end", evidence)
 
 
@@ -199,7 +199,7 @@ _BUILDERS = {
 def _integrated(name: str, row: Criterion, method: str, evidence: Evidence) -> Explanation:
     """A number that comes out of an integration or a scan, with the data that weigh most in it."""
     study = evidence.study
-    say = _Speaker(study.inputs)
+    say = Speaker(study.inputs)
     drive = evidence.cases[row.case].drive
     return Explanation(
         name=name,

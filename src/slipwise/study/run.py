@@ -21,6 +21,7 @@ from slipwise.study.model import Study
 from slipwise.study.one_way import Answer, answer, way_of
 from slipwise.study.ranking import ranking
 from slipwise.study.rated import rated_values
+from slipwise.study.speed_explain import explain_speed
 from slipwise.study.speed_run import run_speed
 from slipwise.study.verdict import recommend
 
@@ -73,7 +74,11 @@ def run(
         ways=ways,
         recommendation=chosen,
         cautions=cautions_for(study),
-        explanations=(*explain_motor(study), *(row for found in answers.values() for row in found.explanations)),
+        explanations=(
+            *explain_motor(study),
+            *(row for found in answers.values() for row in found.explanations),
+            *(() if speed is None else explain_speed(study, speed)),
+        ),
         synchronous_speed=rating.synchronous_speed,
         rated_torque=rating.torque,
         rated_current=rating.current,
