@@ -13,7 +13,7 @@ from slipwise.results.study import Explanation
 from slipwise.study.explain import Speaker
 from slipwise.study.model import Study
 from slipwise.study.speed_model import Tariff
-from slipwise.study.speed_year import KWH, reference
+from slipwise.study.speed_year import KWH, reference, standing
 
 COST = Formula(
     key="study.energy_cost",
@@ -51,7 +51,7 @@ COMPUTED = "computed with the setting designed for the demand; worst demand"
 def explain_speed(study: Study, result: SpeedResult) -> tuple[Explanation, ...]:
     """One explanation for each number of each way, named `speed.way.number`."""
     tariff = None if study.speed is None else study.speed.tariff
-    base = reference({way.key: way.year for way in result.ways if way.points})
+    base = reference(standing(result.ways))
     against = next((way for way in result.ways if way.key == base), None)
     say = Speaker(study.inputs)
     return tuple(row for way in result.ways if way.points for row in _way(say, way, against, tariff))

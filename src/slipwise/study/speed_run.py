@@ -26,6 +26,7 @@ from slipwise.study.speed_year import (
     MOTOR_SOURCE,
     MOTOR_TOLERANCE,
     reference,
+    standing,
     with_payback,
 )
 
@@ -68,7 +69,7 @@ def run_speed(
 def _paid_back(ways: tuple[SpeedWayResult, ...], speed: SpeedStudy) -> tuple[SpeedWayResult, ...]:
     """The same with the time in which each purchase comes back, against the cheapest to buy that serves the duty."""
     years = {way.key: way.year for way in ways if way.points}
-    base = reference(years)
+    base = reference(standing(ways))
     if base is None or speed.tariff is None:
         return ways
     tariff = speed.tariff

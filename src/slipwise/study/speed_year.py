@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from math import inf, sqrt
 
 from slipwise.model.machine.motor import Rating
-from slipwise.results.speed import OperatingPoint, Part, Year
+from slipwise.results.criteria import Status
+from slipwise.results.speed import OperatingPoint, Part, SpeedWayResult, Year
 from slipwise.study.speed_model import Span, Tariff
 
 HOUR = 3600.0
@@ -101,6 +102,11 @@ def _priced(plain: Year, tariff: Tariff, bought: Span | None) -> Year:
         total_low=low + bought.low / years.high,
         total_high=high + bought.high / years.low,
     )
+
+
+def standing(ways: Sequence[SpeedWayResult]) -> dict[str, Year]:
+    """The years of the ways that pass, with or without a condition, by key."""
+    return {way.key: way.year for way in ways if way.status in (Status.PASSES, Status.CONDITION)}
 
 
 def reference(years: Mapping[str, Year]) -> str | None:

@@ -111,7 +111,9 @@ def point(task: SpeedTask, duty: DutyPoint, pair: Pair, tolerance: float) -> Ope
     miss, motor, run = min(runs, key=lambda row: row[0])
     reached = f"runs at {rpm(run.speed)} on {motor.rating.poles} poles"
     near = miss <= tolerance * duty.speed
-    reason = "" if near else f"{reached}, {percent(miss / duty.speed)} from the {rpm(duty.speed)} asked for"
+    weak = [m.rating.poles for m in pair.both if all(m is not carried for _, carried, _ in runs)]
+    lost = "".join(f"; with {poles} poles it does not carry {amount(duty.torque)} N m" for poles in weak)
+    reason = "" if near else f"{reached}, {percent(miss / duty.speed)} from the {rpm(duty.speed)} asked for{lost}"
     there = replace(task, drive=replace(task.drive, motor=motor))
     settings = (
         Setting(key="poles", title="poles", value=float(motor.rating.poles), unit="", origin="derived", why=reached),
