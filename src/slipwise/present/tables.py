@@ -102,7 +102,8 @@ def comparison(result: StudyResult) -> Table:
         binding = way.verdict.binding
         cells = ("nothing judged", MISSING, MISSING, MISSING)
         if binding is not None:
-            cells = (binding.title, show(binding.value, binding.unit), limit_text(binding), signed(binding.margin))
+            title = binding.title + (f" ({binding.load_case})" if binding.load_case else "")
+            cells = (title, show(binding.value, binding.unit), limit_text(binding), signed(binding.margin))
         time = run_up_text(way.run_ups[0]) if way.run_ups else MISSING
         rows.append((way.title, STATUS_WORDS[way.verdict.status], *cells, time))
     case = result.ways[0].run_ups[0].case if result.ways and result.ways[0].run_ups else ""
@@ -129,7 +130,7 @@ def criteria(way: WayResult) -> Table:
             limit_text(row),
             signed(row.margin),
             STATUS_WORDS[row.status] + (f": {row.condition}" if row.condition else ""),
-            row.case,
+            row.case + (f", {row.load_case}" if row.load_case else ""),
             row.source,
         )
         for row in by_margin(way.verdict.criteria)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slipwise.present import tables, tables_reach
+from slipwise.present import tables, tables_duty, tables_reach
 from slipwise.results.study import StudyResult
 from slipwise.results.table import Table
 
@@ -11,6 +11,9 @@ def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
     """Every table of a study under a stable key, those of a way as `way/table`; empty tables are left out."""
     found = [
         ("comparison", tables.comparison(result)),
+        ("load_cases", tables_duty.load_cases(result)),
+        ("duty", tables_duty.duty(result)),
+        ("duty_energy", tables_duty.duty_energy(result)),
         ("not_given", tables.not_given(result)),
         ("given", tables.given(result)),
         ("rated", tables.rated(result)),

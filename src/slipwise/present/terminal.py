@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from io import StringIO
 from typing import IO, TYPE_CHECKING, Literal
 
-from slipwise.present import tables
+from slipwise.present import tables, tables_duty
 from slipwise.present.tables_all import all_tables
 from slipwise.present.tables_reach import edge_text
 from slipwise.quantity.provenance import Origin
@@ -129,8 +129,9 @@ class _Page:
         return "\n".join([*parts, self._block("Mind", result.cautions)])
 
     def _starting(self, result: StudyResult) -> tuple[str, ...]:
-        comparison = self.table(tables.comparison(result))
-        return self._answer(result), comparison, self._others(result), self._reach(result)
+        found = (tables.comparison(result), tables_duty.load_cases(result), tables_duty.duty(result))
+        drawn = (self.table(table) for table in found if table.rows or table.note)
+        return self._answer(result), *drawn, self._others(result), self._reach(result)
 
     def _speed(self, result: StudyResult) -> str:
         if result.speed is None:

@@ -105,8 +105,9 @@ def _piece(track: _Track, stage: Stage, state: Array, begin: float, end: float) 
     for step in march(rate, begin, end, state, relative=track.relative, scale=_scale(drive), largest=largest):
         fraction, word = _first_event(stage, drive, step, began) or (1.0, "")
         _record(track, step, fraction)
+        before = float(state[_SPEED])
         time, state = step.time + fraction * step.size, step.at(fraction)
-        if word == _TO_REST:
+        if word == _TO_REST or (not word and _all_but_still(drive, before, float(state[_SPEED]))):
             state[_SPEED] = 0.0  # march again from rest: held, or turning back under an overhauling load
             return time, state, ""
         if word:
@@ -117,6 +118,13 @@ def _piece(track: _Track, stage: Stage, state: Array, begin: float, end: float) 
 
 
 _TO_REST = "came to rest"
+_REST = 1e-7  # of synchronous speed
+
+
+def _all_but_still(drive: Drive, before: float, after: float) -> bool:
+    """Whether a braked shaft is at rest for all that matters: passive torque turns its sign there, and steps would shrink
+    without end on its two sides."""
+    return abs(after) < min(abs(before), _REST * drive.motor.rating.synchronous_speed)
 
 
 def _time_limit(stage: Stage, began: float, max_time: float) -> tuple[float, str]:

@@ -36,14 +36,14 @@ def changed(study: Study, change: Callable[[Load], Load]) -> Study:
     return replace(study, load=change(study.load), loads=loads)
 
 
-def binding(rows: Rows) -> str:
-    """The state in which the way stands worst."""
-    return max(rows, key=lambda name: _badness(verdict(rows[name])))
+def binding(rows: Rows, first: str) -> str:
+    """The state in which the way stands worst; `first` where it stands as badly there as in any other."""
+    return max((first, *rows), key=lambda name: _badness(verdict(rows[name])))
 
 
 def _badness(found: Verdict) -> tuple[int, float]:
     margin = None if found.binding is None else found.binding.margin
-    return rank(found.status), -(1.0 if margin is None else margin)
+    return rank(found.status), -round(1.0 if margin is None else margin, 6)
 
 
 def worst(rows: Rows) -> tuple[tuple[str, Criterion], ...]:
@@ -56,7 +56,7 @@ def worst(rows: Rows) -> tuple[tuple[str, Criterion], ...]:
 
 
 def _row_badness(row: Criterion) -> tuple[int, float]:
-    return rank(row.status), -(1.0 if row.margin is None else row.margin)
+    return rank(row.status), -round(1.0 if row.margin is None else row.margin, 6)
 
 
 def named(found: Sequence[tuple[str, Criterion]]) -> tuple[Criterion, ...]:

@@ -97,11 +97,11 @@ def answer(
         return Answer(result=_cannot_be(way, error), explanations=(), way=None)
     none: tuple[Criterion, ...] = ()
     rows = {name: criteria(evidence) if study.loads else none for name, evidence in known.items()}
-    binds = binding(rows)
+    binds = binding(rows, heavy)
     bands, note = _bands(study, known[binds], tell) if transients else ({}, NOT_ASKED)
     known[binds] = replace(known[binds], bands=bands)
     rows[binds] = (*criteria(known[binds]), *designed.conditions)
-    found = worst(rows)
+    found = worst({binds: rows[binds], **rows})  # where several are alike, the one that binds
     designed = _worded(designed, heavy)
     return Answer(
         result=replace(

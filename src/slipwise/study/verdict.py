@@ -75,7 +75,7 @@ def against(row: Criterion) -> str:
     word = "against" if row.sense is Sense.AT_MOST else "where at least"
     tail = "" if row.sense is Sense.AT_MOST else " is asked"
     limit = show(row.limit, row.unit)
-    case = f"in the {row.case} case" + (f" with {row.load_case}" if row.load_case else "")
+    case = f"in the {row.case} case" + (f" (load: {row.load_case})" if row.load_case else "")
     return f"{name}, {show(row.value, row.unit)} {case} {word} {limit}{tail} ({row.source})"
 
 

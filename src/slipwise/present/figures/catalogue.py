@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from slipwise.present import tables
-from slipwise.present.figures import bars, boundary, characteristics, comparison, run_up, transient
+from slipwise.present.figures import bars, boundary, characteristics, comparison, duty, run_up, transient
 from slipwise.present.figures.look import Look
 from slipwise.results.study import StudyResult, WayResult
 
@@ -45,6 +45,8 @@ def catalogue(result: StudyResult) -> list[Entry]:
         if bars.dip_rows(result):
             found.append(Entry("dip", "Voltage dip at each busbar", partial(bars.dip, result)))
         found.append(Entry("heat", "Heat of one start", partial(bars.heat, result)))
+    if result.duty is not None:
+        found.append(Entry("duty", "The duty cycle", partial(duty.duty, result)))
     if any(row.edges for row in result.boundaries):
         found.append(Entry("boundary", "How far each way carries", partial(boundary.boundary, result)))
     for way in tables.ranked(result):

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from html import unescape
 from itertools import chain
 
-from slipwise.present import tables
+from slipwise.present import tables, tables_duty
 from slipwise.present.diagrams import described, diagram
 from slipwise.present.report import equations, relay
 from slipwise.present.report.blocks import (
@@ -38,6 +38,8 @@ def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) ->
     """The whole report, top to bottom."""
     yield from _answer(result)
     yield from _figures(figures, images, lambda name: _owner(name, result) is None)
+    yield from _table(tables_duty.duty(result))
+    yield from _table(tables_duty.duty_energy(result))
     yield from _inputs(result)
     for way in tables.ranked(result):
         yield from _way(result, way, figures, images)
@@ -59,6 +61,7 @@ def _answer(result: StudyResult) -> Iterator[Block]:
         (_sentence(recommendation.reason), runner, f"Order of preference: {order}." if order else ""),
     )
     yield from _table(tables.comparison(result))
+    yield from _table(tables_duty.load_cases(result))
     loose = len(tables.not_given(result).rows)
     if loose:
         yield paragraph(f"{loose} values were not given; they stand with their ranges under Assumptions.")
