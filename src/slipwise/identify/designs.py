@@ -13,6 +13,14 @@ DESIGNS = tuple(str(row["design"]) for row in table("typical_designs").rows)
 NOTE = "Typical set of its design letter, not the data of any motor; every value carries its range."
 
 
+def with_typical_note(fit: PlateFit, plate: Plate) -> PlateFit:
+    """The fit, marked as a typical set where its design letter stands for everything that shapes the torque curve."""
+    ratios = (plate.locked_rotor_current_ratio, plate.locked_rotor_torque_ratio, plate.breakdown_torque_ratio)
+    if plate.design is None or any(ratio is not None for ratio in ratios):
+        return fit
+    return replace(fit, notes=(NOTE, *fit.notes))
+
+
 def typical_design(
     design: str,
     *,

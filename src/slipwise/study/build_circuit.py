@@ -139,7 +139,15 @@ def wound_ratio_of(section: MotorSection, given: CircuitSection, book: Book) -> 
                 'add rotor_voltage = "380 V line" to [motor], or wound_ratio',
             )
         return None
-    if given.values == "as wound" and section.connection == "delta":
-        why = f"turns ratio {turns.text} / sqrt(3): star equivalent of the delta"
-        return book.derived("motor.wound_ratio", turns.value / sqrt(3), "", why)
-    return turns.value
+    return line_ratio(section, turns, book)
+
+
+def line_ratio(section: MotorSection, turns: Parsed, book: Book) -> float:
+    """Line voltage over line voltage at the open rings, from turns over turns: 1/sqrt(3) of them for a stator in delta.
+
+    The rotor is taken in star, as slip-ring rotors are wound.
+    """
+    if section.connection != "delta":
+        return turns.value
+    why = f"turns ratio {turns.text} / sqrt(3): the stator's phase in delta has the line voltage, the rotor's in star has not"
+    return book.derived("motor.wound_ratio", turns.value / sqrt(3), "", why)

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import inf, sqrt
 
-from slipwise.identify.records import Plate
+from slipwise.identify.records import Plate, PlateFit
 from slipwise.model.machine.motor import MechanicalLoss, Motor
 from slipwise.results.study import PlateRow
 from slipwise.study.build_book import Book
-from slipwise.study.build_circuit import circuit_of, conductors, temperatures, wound_ratio_of
+from slipwise.study.build_circuit import circuit_of, conductors, line_ratio, temperatures, wound_ratio_of
 from slipwise.study.build_curves import curve_points, curve_rows
 from slipwise.study.build_plate import check_plate, plate_of, rating_of, stall_limit, synchronous_speed, value, watts
 from slipwise.study.build_rated import Known, at_full_load
+from slipwise.study.build_rotor import displaced, saturating
 from slipwise.study.schema_motor import CircuitSection, MotorSection
 
 _PRACTICE = "common practice, no source"
@@ -43,12 +44,15 @@ def build_motor(section: MotorSection, book: Book) -> BuiltMotor:
         )
     if section.circuit is not None:
         return _against_plate(section, _by_circuit(section, section.circuit, book), book)
-    _refuse_wound_by_plate(section, book)
+    _refuse_without_circuit(section, book)
     if section.curves is not None:
+        _refuse_rings(section, book)
         _refuse_losses(section, "the curves hold at the shaft, after all losses", book)
         _letters_not_used(section, "the curves say more than the letter", book)
         motor = _by_curves(section, book)
         return BuiltMotor(motor=motor, plate=curve_rows(section, motor))
+    if section.rotor_voltage is not None or section.wound_ratio is not None:
+        return _wound_by_plate(section, book)
     return _by_plate(section, book)
 
 
@@ -57,9 +61,13 @@ def _against_plate(section: MotorSection, motor: Motor, book: Book) -> BuiltMoto
     if book.faults:
         return BuiltMotor(motor=motor)
     from slipwise.identify.rows import plate_rows, shown_by
+    from slipwise.identify.wound import ring_rows
 
     _letters_not_used(section, "the circuit values say more than the letter", book)
-    return BuiltMotor(motor=motor, plate=plate_rows(plate_of(section), motor, shown_by(motor)))
+    rows = plate_rows(plate_of(section), motor, shown_by(motor))
+    if motor.wound_ratio is not None and section.rotor_current is not None:
+        rows = (*rows, *ring_rows(motor, section.rotor_current.value))
+    return BuiltMotor(motor=motor, plate=rows)
 
 
 def _letters_not_used(section: MotorSection, why: str, book: Book) -> None:
@@ -76,37 +84,89 @@ def _refuse_losses(section: MotorSection, reason: str, book: Book) -> None:
             book.fault(f"motor.{name}", given, reason, "remove it, or give [motor.circuit]")
 
 
-def _refuse_wound_by_plate(section: MotorSection, book: Book) -> None:
-    """A slip-ring motor needs its circuit: the plate says nothing of its torque with the rings shorted."""
-    for name in ("rotor_voltage", "wound_ratio"):
+def _refuse_rings(section: MotorSection, book: Book) -> None:
+    """Typed curves hold with the rings shorted and cannot be started with resistors."""
+    for name in ("rotor_voltage", "wound_ratio", "rotor_current"):
         given = getattr(section, name)
         if given is not None:
+            reason, remedy = (
+                "typed curves know no slip rings",
+                "remove [motor.curves] and give the plate, or [motor.circuit]",
+            )
+            book.fault(f"motor.{name}", given, reason, remedy)
+
+
+def _refuse_without_circuit(section: MotorSection, book: Book) -> None:
+    """Bars and saturation change values of a circuit, and a plate or a curve has none to change."""
+    for name in ("bars", "saturation"):
+        if getattr(section, name) is not None:
             book.fault(
                 f"motor.{name}",
-                given,
-                "a wound rotor needs the values of its circuit",
-                "add [motor.circuit], or remove it for a cage",
+                "",
+                "it changes the values of [motor.circuit], which is missing",
+                "add [motor.circuit], or remove it",
             )
 
 
-def _by_plate(section: MotorSection, book: Book) -> BuiltMotor:
-    """A double-cage fit; what was not given comes back as estimated rows."""
-    from slipwise.identify.plate import fit_plate
+def _wound_by_plate(section: MotorSection, book: Book) -> BuiltMotor:
+    """A slip-ring motor fitted to its plate and its ring voltage; ratio and ring voltage say the same."""
+    from slipwise.identify.wound import Rings, fit_wound
 
+    if section.rotor_voltage is not None and section.wound_ratio is not None:
+        book.fault("motor.wound_ratio", section.wound_ratio, "rotor_voltage says the same", "give one of the two")
+    _letters_not_used(section, "the fit of a slip-ring motor does not use it", book)
+    for name in ("locked_rotor_current_ratio", "locked_rotor_torque_ratio", "pull_up_torque_ratio"):
+        if getattr(section, name) is not None:
+            book.assumed_word(f"motor.{name}", "not used", "a slip-ring motor starts with resistors in its rotor")
+    _refuse_losses_of_fit(section, book)
+    book.close()
+    volts = section.rated_voltage.value
+    if section.rotor_voltage is not None:
+        voltage = section.rotor_voltage.value
+        book.derived("motor.wound_ratio", volts / voltage, "", "rated line voltage / open slip-ring line voltage")
+    else:
+        assert section.wound_ratio is not None
+        ratio = line_ratio(section, section.wound_ratio, book)
+        voltage = volts / ratio
+    current = None if section.rotor_current is None else section.rotor_current.value
+    fit = fit_wound(plate_of(section), Rings(voltage=voltage, current=current))
+    return BuiltMotor(motor=_entered(section, fit, book), plate=fit.rows)
+
+
+def _refuse_losses_of_fit(section: MotorSection, book: Book) -> None:
     if section.stray_load_loss is not None:
         reason = "the fit shares out the losses that power, efficiency and friction leave over"
         book.fault("motor.stray_load_loss", section.stray_load_loss, reason, "remove it, or give [motor.circuit]")
-    book.close()
-    nameplate = plate_of(section)
-    fit = fit_plate(nameplate)
+
+
+def _entered(section: MotorSection, fit: PlateFit, book: Book) -> Motor:
+    """The fitted motor, its estimates and notes entered in the book."""
     for row in fit.estimated:
         book.estimated(row)
     for note in fit.notes:
         book.assumed_word("motor.circuit", note, "note of the fit")
-    motor = (
-        fit.motor if section.maximum_speed is None else replace(fit.motor, maximum_speed=section.maximum_speed.value)
-    )
-    return BuiltMotor(motor=motor, plate=fit.rows, nameplate=nameplate)
+    if section.maximum_speed is None:
+        return fit.motor
+    return replace(fit.motor, maximum_speed=section.maximum_speed.value)
+
+
+def _by_plate(section: MotorSection, book: Book) -> BuiltMotor:
+    """A double-cage fit; what was not given comes back as estimated rows."""
+    from slipwise.identify.designs import with_typical_note
+    from slipwise.identify.plate import fit_plate
+
+    _refuse_losses_of_fit(section, book)
+    if section.rotor_current is not None:
+        book.fault(
+            "motor.rotor_current",
+            section.rotor_current,
+            "a cage has no slip rings",
+            'add rotor_voltage = "380 V line", or remove it',
+        )
+    book.close()
+    nameplate = plate_of(section)
+    fit = with_typical_note(fit_plate(nameplate), nameplate)
+    return BuiltMotor(motor=_entered(section, fit, book), plate=fit.rows, nameplate=nameplate)
 
 
 def _inertia(section: MotorSection, book: Book) -> float:
@@ -142,6 +202,7 @@ def _by_circuit(section: MotorSection, given: CircuitSection, book: Book) -> Mot
     circuit = circuit_of(section, given, ratio, book)
     stator, rotor = temperatures(given, book)
     stator_metal, rotor_metal = conductors(given, ratio is not None, book)
+    circuit = displaced(section, given, circuit, (rotor, rotor_metal), book)
     inertia = _inertia(section, book)
     speed, current = value(section.rated_speed), value(section.rated_current)
     guess = rating_of(section, speed or 0.98 * synchronous_speed(section), current or _typical_current(section))
@@ -162,6 +223,7 @@ def _by_circuit(section: MotorSection, given: CircuitSection, book: Book) -> Mot
     )
     if not book.faults:
         motor = at_full_load(motor, Known(speed=speed is not None, current=current is not None, drag=drag), book)
+        motor = saturating(section.saturation, motor, book)
     rated = motor.rating
     locked_current, locked_torque = section.locked_rotor_current_ratio, section.locked_rotor_torque_ratio
     return replace(

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from slipwise.quantity.units import Parsed
 from slipwise.study.schema_fields import Line, Numbers, Quantity, Section, Whole, Word
+from slipwise.study.schema_rotor import BarsSection, SaturationSection
 
 _OHM = '"0.435 ohm"'
 _TEMPERATURES = (-60.0, 400.0)
@@ -40,6 +41,13 @@ class CircuitSection(Section):
     X2: Annotated[Parsed, _impedance("Rotor leakage reactance, of the cage of R2.", '"1.2 ohm"')]
     R3: Annotated[Parsed | None, _impedance("Resistance of a second cage, in parallel with the first.")] = None
     X3: Annotated[Parsed | None, _impedance("Leakage reactance of the second cage.", '"2.4 ohm"')] = None
+    R2_standstill: Annotated[
+        Parsed | None,
+        _impedance("Deep bars: R2 at standstill; R2 is then the running value.", '"0.9 ohm"'),
+    ] = None
+    X2_standstill: Annotated[
+        Parsed | None, _impedance("Deep bars: X2 at standstill; X2 is then the running value.", '"0.8 ohm"')
+    ] = None
     temperature: Annotated[Parsed | None, _temperature("Temperature at which all resistances hold.")] = None
     temperature_R1: Annotated[Parsed | None, _temperature("Temperature at which R1 holds.")] = None
     temperature_R2: Annotated[Parsed | None, _temperature("Temperature at which R2 holds.")] = None
@@ -156,8 +164,13 @@ class MotorSection(Section):
     wound_ratio: Annotated[
         Parsed | None, Quantity("Wound rotor: stator turns to rotor turns.", "1.05", unit="", above=0.0)
     ] = None
+    rotor_current: Annotated[
+        Parsed | None, Quantity("Wound rotor: current in each slip ring at full load.", '"310 A"', unit="A", above=0.0)
+    ] = None
     maximum_speed: Annotated[
         Parsed | None, Quantity("Highest speed the motor may reach.", '"2300 r/min"', unit="rad/s", above=0.0)
     ] = None
     circuit: CircuitSection | None = Field(default=None, description="Equivalent-circuit values.")
+    bars: BarsSection | None = Field(default=None, description="Deep rotor bars, in which current is displaced.")
+    saturation: SaturationSection | None = Field(default=None, description="Iron that saturates.")
     curves: CurvesSection | None = Field(default=None, description="A maker's start curves, typed.")

@@ -77,7 +77,9 @@ class Motor:
     curves: typed points, ascending in speed, straight lines between; such a motor has no electrical transient.
     inertia: rotor alone. [kg m2]
     stray: stray load loss at rated output, W; charged to the shaft, see `stray_torque`.
-    wound_ratio: stator to rotor turns of a wound rotor; None for a cage.
+    wound_ratio: of a wound rotor, phase voltage of the stator's star equivalent over that of the rotor's, standing still with
+        open rings: the same as line voltage over line voltage. Ohms seen from the stator are those in the rotor (star
+        equivalent) times its square, currents in the rings those seen from the stator times it. None for a cage.
     stator_conductor, rotor_conductor: "copper" or "aluminium"; `temperature.py` turns a temperature into a resistance ratio.
     """
 
