@@ -1,0 +1,89 @@
+"""A second cage from locked tests at two frequencies, and leakage saturation from locked tests at several currents."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from slipwise.model.machine.saturation import LeakageSaturation, two_slope_factor
+
+FLOOR = 0.1  # slope left far above the knee, as in the law's own default
+LEAST_FALL = 0.05  # of the reactance from the lowest to the highest current, to speak of saturation
+
+
+def two_cages(low: tuple[Any, Any, Any], high: tuple[Any, Any, Any]) -> tuple[Any, Any, Any, Any]:
+    """Outer and inner cage whose parallel impedance is as measured at two frequencies.
+
+    Args:
+        low, high: frequency over rated, resistance, and reactance at that frequency (all numbers, or arrays over trials),
+            of the rotor alone behind the magnetising branch. [1], [ohm], [ohm]
+
+    Returns:
+        R2, X2 of the outer and R3, X3 of the inner cage, reactances at rated frequency [ohm]; not a number where no two
+        positive cages do it: resistance must rise and inductance fall with frequency, as in a bar.
+
+    Source: two impedances in parallel are (c0 + c1 p + c2 p^2) / (1 + d p), p = j f/fn: two measured impedances give
+    the four coefficients by linear equations, and these the cages in closed form (own derivation).
+    """
+    (a1, r1, x1), (a2, r2, x2) = low, high
+    with np.errstate(all="ignore"):
+        d = (x1 / a1 - x2 / a2) / (r2 - r1)
+        left1, left2 = r1 - d * a1 * x1, r2 - d * a2 * x2
+        c2 = (left1 - left2) / (a2**2 - a1**2)
+        c0, c1 = left1 + c2 * a1**2, d * r1 + x1 / a1
+        root = np.sqrt(c1**2 - 4 * c2 * c0)
+        outer, inner = (c1 + root) / (2 * c2), (c1 - root) / (2 * c2)  # R/X of each cage
+        ratio = (d * inner - 1) / (1 - d * outer)
+        X3 = c2 * (outer * ratio + inner) / ratio
+        X2 = ratio * X3
+        good = (d > 0) & (c2 > 0) & (c0 > 0) & (ratio > 0) & (inner > 0) & (X2 > 0) & (X3 > 0)
+        R2, X2, R3, X3 = (np.where(good, v, np.nan)[()] for v in (outer * X2, X2, inner * X3, X3))
+        return R2, X2, R3, X3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Saturated:
+    """The saturation law fitted, and by what the leakage at the reference current grows towards small current."""
+
+    law: LeakageSaturation
+    factor: float
+    worst: float  # largest relative miss of a reading
+
+
+def saturation(currents: Sequence[float], reactances: Sequence[float], at: int) -> Saturated | None:
+    """Knee and share of leakage saturation from the locked reactance at three or more currents of one frequency.
+
+    Args:
+        currents: rms line currents [A]; reactances: of the locked machine at rated frequency [ohm]; at: place of the
+            reading that gave the circuit.
+
+    Returns:
+        The law of `model.machine.saturation` with one share for stator and rotor (the terminals cannot tell them apart),
+        or None when there are fewer than three currents, or the reactance falls by less than one part in twenty.
+
+    Source: two-slope law; knee by scan, share and unsaturated value by linear least squares on each.
+    """
+    amps, X = np.asarray(currents, dtype=float), np.asarray(reactances, dtype=float)
+    if len(amps) < 3 or amps.max() < 1.5 * amps.min():
+        return None
+    if X[amps.argmin()] * (1 - LEAST_FALL) < X[amps.argmax()]:
+        return None
+    best: tuple[float, float, float, float, float] | None = None
+    for knee in np.geomspace(0.15 * amps.max(), 0.98 * amps.max(), 80) * np.sqrt(2):
+        fall = (1 - FLOOR) * (1 - two_slope_factor(np.sqrt(2) * amps, knee))
+        if np.ptp(fall) < 1e-6:
+            continue
+        matrix = np.column_stack([np.ones_like(amps), -fall])
+        (whole, part), *_ = np.linalg.lstsq(matrix, X, rcond=None)
+        share, miss = part / whole, matrix @ np.array([whole, part]) - X
+        if 0 < share <= 1 and (best is None or float(miss @ miss) < best[0]):
+            best = (float(miss @ miss), float(knee), float(share), float(whole), float(np.abs(miss / X).max()))
+    if best is None:
+        return None
+    _, knee_peak, share, whole, worst = best
+    law = LeakageSaturation(knee=knee_peak, stator_share=share, rotor_share=share, floor=FLOOR)
+    at_reference = float(law.stator(np.sqrt(2) * amps[at]))
+    return Saturated(law=law, factor=1 / at_reference, worst=worst)

@@ -1,0 +1,284 @@
+"""A motor from its bench readings: checked, reduced three ways, with intervals, steps and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import pi
+from typing import Any
+
+import numpy as np
+
+from slipwise.data import table
+from slipwise.identify.bench import formulas as f
+from slipwise.identify.bench import load_test as lt
+from slipwise.identify.bench.answer import estimated_rows, motor_of, plate_of_readings, reading_title, words_of
+from slipwise.identify.bench.cages import Saturated, saturation, two_cages
+from slipwise.identify.bench.checks import check_circuit, check_readings, fault
+from slipwise.identify.bench.numbers import Leaf, Numbers, leaves, reading_rows
+from slipwise.identify.bench.records import Bench, BenchFit, Split
+from slipwise.identify.bench.reduce import Plan, exact, plan, point_of, rotor_behind, take, textbook
+from slipwise.identify.bench.sheet import Sheet
+from slipwise.identify.bench.uncertainty import ERRORS, TRIALS, Spread, spreads
+from slipwise.model.machine.motor import Motor
+from slipwise.quantity.errors import InputError
+from slipwise.results.identification import (
+    Identification,
+    IdentifiedValue,
+    LoadPointRow,
+    LockedPoint,
+    NoLoadPoint,
+    ReductionRow,
+    StrayLine,
+)
+from slipwise.results.study import Explanation
+
+TITLES = {
+    "R1": "Stator resistance", "X1": "Stator leakage reactance", "Xm": "Magnetising reactance",
+    "Rfe": "Core-loss resistance", "R2": "Rotor resistance", "X2": "Rotor leakage reactance",
+    "R3": "Resistance of the inner cage", "X3": "Leakage reactance of the inner cage",
+    "P_fw": "Friction and windage at synchronous speed", "P_stray": "Stray load loss at rated torque",
+}  # fmt: skip
+SHORT = {"X1": "X1_prime", "X2": "X2_prime", "R2": "R2_prime", "Xm": "Xm_prime", "R1": "R1"}
+SERIES = {"X1": "X1_ser", "X2": "X2_ser", "R2": "R2_ser", "Xm": "Xm_ser", "R1": "R1"}
+
+
+def split_of(bench: Bench) -> Split:
+    """The split of the leakage as given, or that of the design letter with its range. Source: IEEE 112 (from memory)."""
+    if bench.split is not None:
+        return bench.split
+    letter = (bench.design or "").upper().rstrip("Y") or ("wound rotor" if bench.wound_ratio else "unknown")
+    row = table("leakage_split").find(design=letter) or table("leakage_split").find(design="unknown")
+    assert row is not None
+    return Split(ratio=row["ratio"], low=row["low"], high=row["high"], why=f"design {row['design']}: {row.cited}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reduction:
+    """What one pass over the readings needs beside the numbers, settled on the readings as they stand."""
+
+    plan: Plan
+    two: bool  # a second cage from the test at rated frequency
+    saturated: Saturated | None
+    used: tuple[int, ...]  # load readings on the line of the residuals
+    torque: float  # rated, N m
+
+    def values(self, numbers: Numbers) -> dict[str, Any]:
+        """Every value of the motor; each number, and so each value, may be an array over trials."""
+        sheet = Sheet()
+        exact(self.plan, numbers, sheet)
+        return self.of_sheet(sheet, numbers)
+
+    def of_sheet(self, sheet: Sheet, numbers: Numbers) -> dict[str, Any]:
+        """The same from a sheet already worked."""
+        known = ["R1", "X1", "Xm", *(["Rfe"] if self.plan.core else []), "R2", "X2", "P_fw"]
+        values = {symbol: sheet.values[symbol] for symbol in known}
+        if self.two:
+            cages = zip(("R2", "X2", "R3", "X3"), second_cage(self.plan, numbers, sheet), strict=True)
+            values |= dict(cages)
+        if self.saturated is not None:
+            values |= {s: values[s] * self.saturated.factor for s in ("X1", "X2", "X3") if s in values}
+        if self.used:
+            slope = lt.slope_of(self.plan.bench, numbers, sheet, self.used)
+            values["P_stray"] = slope * self.torque**2
+        return values
+
+
+def second_cage(choice: Plan, numbers: Numbers, sheet: Sheet) -> tuple[Any, Any, Any, Any]:
+    """R2, X2, R3, X3 that fit the rotor at both test frequencies; not a number where they cannot."""
+    assert choice.starting is not None
+    aside = Sheet(values=dict(sheet.values), meanings=dict(sheet.meanings))
+    take(aside, numbers, f"locked_rotor[{choice.starting}]", "k", choice)
+    rotor_behind(choice, aside)
+    slow, fast = sheet.values, aside.values
+    return two_cages((slow["a"], slow["R2"], slow["X2"] * slow["a"]), (fast["a"], fast["R2"], fast["X2"] * fast["a"]))
+
+
+def fit_bench(bench: Bench, *, title: str = "", version: str = "", trials: int = TRIALS) -> BenchFit:
+    """A motor from dc, no-load, locked-rotor and, if there are any, load readings.
+
+    Args:
+        bench: the readings in SI, with meter classes where known. title, version: for the head of the answer.
+        trials: random cases behind the intervals.
+
+    Returns:
+        The motor (star equivalent of the running connection; R1 at the temperature of the dc reading, rotor at that of
+        the locked test) and the answer: circuit with 95 % intervals, three reductions side by side, every step, losses at
+        each load reading, readings against the model, and what was assumed.
+
+    Raises:
+        InputError: readings no machine can give, each named with its numbers.
+
+    Source: IEEE 112 and IEC 60034-2-1 practice (from memory); Fitzgerald 6th ed., sect. 6.6; Chapman 4th ed., sect. 7.11.
+    """
+    split = split_of(bench)
+    found = leaves(bench, split)
+    check_readings(bench, found)
+    numbers = {key: leaf.value for key, leaf in found.items()}
+    choice = plan(bench)
+    sheet = Sheet()
+    exact(choice, numbers, sheet, write=True)
+    check_circuit(choice, sheet)
+    locked = locked_points(choice, numbers, sheet)
+    law = _saturation(choice, locked)
+    two = choice.starting is not None and bool(np.all(np.isfinite(second_cage(choice, numbers, sheet))))
+    reduction = Reduction(plan=choice, two=two, saturated=law, used=(), torque=0.0)
+    motor = motor_of(bench, reduction.of_sheet(sheet, numbers), numbers, locked=choice.locked, law=law)
+    loads, line, used = _loads(bench, numbers, sheet, motor)
+    reduction = replace(reduction, used=used if line else (), torque=motor.rating.torque)
+    bounds, lost, reduction = _bounds(reduction, found, trials)
+    values = reduction.of_sheet(sheet, numbers)
+    motor = motor_of(bench, values, numbers, locked=choice.locked, law=law)
+    return BenchFit(
+        motor=motor,
+        answer=Identification(
+            title=title,
+            slipwise_version=version,
+            readings=reading_rows(bench, found),
+            values=_values(values, bounds),
+            reductions=_reductions(choice, numbers, sheet),
+            steps=(*sheet.steps, *_textbook_steps(choice, numbers)),
+            no_load=no_load_points(choice, numbers, sheet),
+            locked=locked,
+            loads=loads,
+            stray=line,
+            plate=plate_of_readings(bench, numbers, motor),
+            estimated=estimated_rows(found, bench, values, bounds),
+            notes=words_of(reduction, bench, found, (lost, trials), loads),
+            errors=ERRORS.format(trials=trials) if bounds else "",
+            cautions=CAUTIONS,
+        ),
+    )
+
+
+CAUTIONS = (
+    "Values rest on the readings as entered and on the split of the leakage, which no reading at the terminals can give.",
+    "Locked-rotor and load tests are made by qualified people: hold the shaft safely, keep the time short, isolate and "
+    "prove dead before touching terminals.",
+    "Local codes, the maker's data and a licensed engineer decide.",
+)
+
+
+def _bounds(reduction: Reduction, found: Mapping[str, Leaf], trials: int) -> tuple[dict[str, Spread], int, Reduction]:
+    """Intervals; without the second cage when the meters cannot tell it from one."""
+    bounds, lost = spreads(found, reduction.values, trials)
+    if reduction.two and lost > 0.05 * trials:
+        reduction = replace(reduction, two=False)
+        bounds, lost = spreads(found, reduction.values, trials)
+    return bounds, lost, reduction
+
+
+def _values(values: Mapping[str, Any], bounds: Mapping[str, Spread]) -> tuple[IdentifiedValue, ...]:
+    rows = []
+    for symbol, value in values.items():
+        unit = "W" if symbol.startswith("P") else "ohm"
+        row = IdentifiedValue(symbol=symbol, title=TITLES[symbol], value=float(value), unit=unit)
+        spread = bounds.get(symbol)
+        if spread is not None:
+            row = replace(
+                row,
+                low=spread.low,
+                high=spread.high,
+                linear_low=spread.linear_low,
+                linear_high=spread.linear_high,
+                cause=reading_title(spread.cause),
+                share=spread.share,
+            )
+        rows.append(row)
+    return tuple(rows)
+
+
+def _reductions(choice: Plan, numbers: Numbers, sheet: Sheet) -> tuple[ReductionRow, ...]:
+    book = Sheet()
+    textbook(choice, numbers, book)
+    rows = []
+    for symbol in ("R1", "X1", "Xm", *(["Rfe"] if choice.core else []), "R2", "X2", "P_fw"):
+        short, series = (book.values.get(names.get(symbol, "")) for names in (SHORT, SERIES))
+        if symbol == "P_fw":
+            short = series = book.values["P_c"]
+        rows.append(
+            ReductionRow(
+                symbol=symbol,
+                title=TITLES[symbol],
+                unit="W" if symbol == "P_fw" else "ohm",
+                short=None if short is None else float(short),
+                series=None if series is None or not np.isfinite(series) else float(series),
+                exact=float(sheet.values[symbol]),
+            )
+        )
+    return tuple(rows)
+
+
+def _textbook_steps(choice: Plan, numbers: Numbers) -> list[Explanation]:
+    book = Sheet(writing=True)
+    textbook(choice, numbers, book)
+    return [step for step in book.steps if np.isfinite(step.value)]
+
+
+def no_load_points(choice: Plan, numbers: Numbers, sheet: Sheet) -> tuple[NoLoadPoint, ...]:
+    """Every no-load reading reduced with the circuit found: loss line and magnetising curve."""
+    rows = []
+    for place in range(len(choice.bench.no_load)):
+        aside = Sheet(values=dict(sheet.values), meanings=dict(sheet.meanings))
+        squared, _, slip = point_of(aside, numbers, choice, place)
+        aside.work(f.ROTOR_REACTIVE, "no_load")
+        mechanical = float(sheet.values["P_fw"] * (1 - slip))
+        rows.append(
+            NoLoadPoint(
+                voltage=numbers[f"no_load[{place}].voltage"],
+                current=numbers[f"no_load[{place}].current"],
+                power=numbers[f"no_load[{place}].power"],
+                constant_loss=float(aside.values["P_c"]),
+                gap_voltage=float(np.sqrt(squared)),
+                core_loss=float(aside.values["P_c"]) - mechanical,
+                mechanical_loss=mechanical,
+                reactance=float(aside.work(f.MAGNETISING, "no_load")),
+                on_line=place in choice.line,
+            )
+        )
+    return tuple(rows)
+
+
+def locked_points(choice: Plan, numbers: Numbers, sheet: Sheet) -> tuple[LockedPoint, ...]:
+    """Every locked-rotor reading reduced: resistance, reactance brought to rated frequency, and torque."""
+    rows = []
+    for place in range(len(choice.bench.locked)):
+        aside = Sheet(values=dict(sheet.values), meanings=dict(sheet.meanings))
+        take(aside, numbers, f"locked_rotor[{place}]", "k", choice)
+        v = aside.values
+        sync = 4 * pi * v["f_k"] / choice.bench.poles
+        rows.append(
+            LockedPoint(
+                frequency=float(v["f_k"]),
+                voltage=float(v["U_k"]),
+                current=float(v["I_k"]),
+                power=float(v["P_k"]),
+                resistance=float(v["R_k"]),
+                reactance=float(v["X_kn"]),
+                torque=float((v["P_k"] - 3 * v["I_k"] ** 2 * v["R1_k"]) / sync),
+            )
+        )
+    return tuple(rows)
+
+
+def _saturation(choice: Plan, locked: tuple[LockedPoint, ...]) -> Saturated | None:
+    """From all locked readings at the frequency of the running circuit."""
+    frequency = locked[choice.locked].frequency
+    group = [i for i, row in enumerate(locked) if abs(row.frequency / frequency - 1) < 0.05]
+    return saturation(
+        [locked[i].current for i in group], [locked[i].reactance for i in group], group.index(choice.locked)
+    )
+
+
+def _loads(
+    bench: Bench, numbers: Numbers, sheet: Sheet, motor: Motor
+) -> tuple[tuple[LoadPointRow, ...], StrayLine | None, tuple[int, ...]]:
+    points = [lt.losses_at(bench, numbers, sheet, place) for place in range(len(bench.loads))]
+    line, used = lt.stray_line(points, motor.rating.torque)
+    if line is None and len(points) >= 3:
+        reason = "the loss left over does not rise with torque squared: input, torque or speed is read wrong"
+        raise InputError(
+            fault("load", "", reason, "check the torque zero and the wattmeter; the residuals stand in order")
+        )
+    rows = (lt.row_of(numbers, i, point, line, line is not None and i in used) for i, point in enumerate(points))
+    return tuple(rows), line, used
