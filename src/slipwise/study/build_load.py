@@ -52,6 +52,8 @@ def build_load(section: LoadSection, motor: Motor, book: Book) -> Load:
         return flow_machine(section, gear, base, motor, book)
     torque = gear.torque(running_torque(section, base / gear.ratio, book))
     breakaway = breakaway_torque(section, gear, torque, book)
+    if section.overhauling:
+        breakaway = max(0.0, breakaway - torque)  # the load's own pull is no friction
     return Load(
         terms=(
             PowerTerm(coefficient=torque, exponent=_exponent(section, book), overhauling=bool(section.overhauling)),

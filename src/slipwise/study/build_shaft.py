@@ -19,6 +19,7 @@ _BREAKAWAY = {  # of the running torque at full speed: value, range, what it is 
     "conveyor": (1.3, (1.1, 1.6), "belts: of the friction; 1.2 to 1.6 when loaded"),
     "power": (0.2, (0.05, 0.6), "between the straight line and the square"),
 }
+_HANGING = (1.1, (1.02, 1.25), "hanging loads: the load itself, and the friction of gear and bearings")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +101,7 @@ def breakaway_torque(section: LoadSection, gear: Gear, torque: float, book: Book
     """Torque at the motor shaft needed to leave standstill; torque: running, at full speed, at the motor. [N m]"""
     given = section.breakaway_torque
     if given is None:
-        factor, between, words = _BREAKAWAY[section.torque_law]
+        factor, between, words = _HANGING if section.overhauling else _BREAKAWAY[section.torque_law]
         book.assumed(
             "load.breakaway_torque", factor, "pu", between, f"of running torque at full speed, {words}; {_PRACTICE}"
         )

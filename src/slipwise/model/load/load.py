@@ -27,7 +27,7 @@ class Load:
     terms: summed power laws of the running torque.
     base_speed: speed at which each term has its coefficient. [rad/s]
     curve_speed, curve_torque: a typed curve, straight lines between points, added to the terms; empty when none. [rad/s], [N m]
-    breakaway: torque needed to leave standstill. [N m]; above the running torque it decays linearly to nothing at
+    breakaway: passive torque that holds it at standstill, beside any that overhauls. [N m]; above the running torque it decays linearly to nothing at
     breakaway_speed. [rad/s]
     inertia: of everything but the rotor. [kg m2]
     travel: way of a mass that moves in a line, a belt or a car, per angle of the motor shaft; 0 when none does. [m/rad]
@@ -52,6 +52,11 @@ class Load:
         """Passive torque that must be overcome to leave standstill: breakaway or the running torque at rest. [N m]"""
         return max(self.breakaway, float(self.running(0.0)) - self.pull)
 
+    @property
+    def excess(self) -> float:
+        """Breakaway above the passive running torque at rest: what fades away once it moves. [N m]"""
+        return max(0.0, self.breakaway - (float(self.running(0.0)) - self.pull))
+
     def running(self, speed: Any) -> Any:
         """Running torque, without breakaway; shape of `speed`. [N m]"""
         ratio = np.abs(speed) / self.base_speed
@@ -69,6 +74,5 @@ class Load:
         running = self.running(speed)
         if self.breakaway_speed <= 0:
             return running
-        excess = max(0.0, self.breakaway - float(self.running(0.0)))
         fade = np.clip(1 - np.abs(speed) / self.breakaway_speed, 0.0, 1.0)
-        return running + np.where(np.asarray(speed) < 0, -1.0, 1.0) * excess * fade
+        return running + np.where(np.asarray(speed) < 0, -1.0, 1.0) * self.excess * fade

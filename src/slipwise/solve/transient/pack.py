@@ -228,7 +228,7 @@ def _load(load: Load, motor: Motor) -> list[float]:
     friction = motor.mechanical_loss
     at_rest = friction.torque if friction.exponent == 0 else 0.0
     head[k.H_TERMS], head[k.H_BASE] = len(load.terms), load.base_speed
-    head[k.H_EXCESS] = max(0.0, load.breakaway - float(load.running(0.0))) if fades else 0.0
+    head[k.H_EXCESS] = load.excess if fades else 0.0
     head[k.H_FADE] = load.breakaway_speed if fades else 1.0
     head[k.H_HOLD], head[k.H_PULL] = load.holding + at_rest, load.pull
     head[k.H_CURVE] = len(load.curve_speed)
