@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from slipwise.limits.judge import THIN
 from slipwise.limits.torque_margin import TRANSITION
+from slipwise.methods.speed import SPEED
 from slipwise.methods.starting import STARTING
 from slipwise.methods.way import Dial, dials
+from slipwise.study.speed_choice import EQUAL
 
 RULES = f"""
 ## How a criterion is judged
@@ -41,6 +43,28 @@ worst status.
 The runner-up is the next in the same list. When every way fails, none is recommended.
 """
 
+SPEED_RULES = f"""
+### How a way of speed control is judged
+
+- **Reached**: every hour of the duty; a demand that is not reached fails the way, and says what was reached instead.
+- **Stable**: where the load's slope is not above the motor's at a constant setting, a speed control loop has to hold the
+  demand; that is a condition.
+- **Winding heat**: copper and harmonic loss against what the cooling carries away at that speed, altitude and ambient.
+- **Power factor, line current**: shown, and judged where the study sets a limit.
+- **Harmonics**: the order nearest to its limit and the total, at the point of common coupling that the study names.
+- **Started by**: the ways of starting that suit a motor so controlled, as they stand in the same study.
+
+### The recommendation
+
+1. Ways that pass, with or without a condition, are compared by what a year costs: energy and the purchase spread evenly
+   over its years; energy alone where not every way has a price to buy; kWh where there is no tariff.
+2. Ways within {EQUAL:.0%} of the least count as equal: one that passes goes before one with a condition, and then the
+   order below decides, or the `order` written under `[speed]`.
+
+Energy is that of the whole duty with every demand by flow taken from the pump or fan curve and the system's, static head
+included. Ranges hold the tolerance of the motor's losses, the spread of typical converter losses, and every assumed value.
+"""
+
 
 def page() -> str:
     """docs/order.md."""
@@ -55,7 +79,11 @@ def page() -> str:
     ]
     order = [f"{place}. **{way.title}** (`{way.key}`). {way.summary}" for place, way in enumerate(STARTING, start=1)]
     settings = [line for way in STARTING for line in _settings(way.key, way.title, dials(way))]
-    return "\n".join([*head, *order, RULES.rstrip(), "", "## Settings", "", *_about_settings(), *settings]) + "\n"
+    speeds = [f"{place}. **{way.title}** (`{way.key}`). {way.summary}" for place, way in enumerate(SPEED, start=1)]
+    dialled = [line for way in SPEED for line in _settings(way.key, way.title, dials(way), "speed")]
+    starting = [*order, RULES.rstrip(), "", "## Settings", "", *_about_settings(), *settings]
+    speed = ["", "## Speed control", SPEED_RULES.rstrip(), "", "### The order of speed control", "", *speeds, *dialled]
+    return "\n".join([*head, *starting, *speed]) + "\n"
 
 
 def _about_settings() -> list[str]:
@@ -65,10 +93,10 @@ def _about_settings() -> list[str]:
     ]
 
 
-def _settings(key: str, title: str, offered: dict[str, Dial]) -> list[str]:
+def _settings(key: str, title: str, offered: dict[str, Dial], section: str = "starting") -> list[str]:
     if not offered:
         return ["", f"### {title}", "", "Nothing to set."]
-    lines = ["", f"### {title}", "", f"Under `[starting.{key}]`:", "", "| key | value | meaning |", "|---|---|---|"]
+    lines = ["", f"### {title}", "", f"Under `[{section}.{key}]`:", "", "| key | value | meaning |", "|---|---|---|"]
     return [*lines, *(f"| `{name}` | {_range(dial)} | {dial.doc} |" for name, dial in offered.items())]
 
 

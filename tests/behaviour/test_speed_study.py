@@ -263,12 +263,21 @@ def test_strict_turns_a_hopeless_duty_into_a_code(tmp_path, capsys):
 
 
 def test_a_demand_by_speed_takes_the_loads_torque_when_none_is_given():
-    """1200 r/min on a quadratic load: torque by the square of the speed, listed as derived."""
-    crusher = (EXAMPLES / "crusher_k1_year.toml").read_text(encoding="utf-8")
-    study = loads(crusher.replace('torque = "1900 N m"\n', ""))
+    """735 r/min on a fan rated 100.7 N m at 1470 r/min: a quarter of it; a load in several states has to be told which."""
+    fan = (EXAMPLES / "fan_v4.toml").read_text(encoding="utf-8")
+    start, end = fan.index("[speed.process]"), fan.index("[speed.tapped_winding]")
+    plain = (
+        (fan[:start] + fan[end:])
+        .replace('flow = "99 %"', 'speed = "1470 r/min"')
+        .replace('flow = "50 %"', 'speed = "735 r/min"')
+    )
+    study = loads(plain)
     assert study.speed is not None
-    assert study.speed.duty[0].torque == pytest.approx(2100.0)
-    assert study.speed.duty[0].speed == pytest.approx(975 * pi / 30)
+    rated = 15.5e3 / (1470 * pi / 30)
+    assert [duty.torque for duty in study.speed.duty] == pytest.approx([rated, rated / 4])
+    crusher = (EXAMPLES / "crusher_k1_year.toml").read_text(encoding="utf-8")
+    with pytest.raises(InputError, match="the load has 2 states"):
+        loads(crusher.replace('torque = "1900 N m"\n', "", 1))
 
 
 def test_every_number_of_speed_control_is_explained(pump):

@@ -38,6 +38,7 @@ class _Place:
     motor: Motor
     load: Load
     figures: ProcessFigures | None
+    states: int  # of the load, when the file names several
 
 
 def build_speed(sections: Any, motor: Motor, load: Load, supply: SupplyPath, book: Book) -> SpeedStudy | None:
@@ -51,8 +52,9 @@ def build_speed(sections: Any, motor: Motor, load: Load, supply: SupplyPath, boo
         if sections.tariff is not None:
             book.fault("tariff", "", "there is nothing that it prices", "add [speed] with [[speed.duty]], or remove it")
         return None
-    place = _Place(motor=motor, load=load, figures=_figures(section, motor, book))
-    process = None if place.figures is None else place.figures.process()
+    figures = _figures(section, motor, book)
+    place = _Place(motor=motor, load=load, figures=figures, states=len(sections.load.case or ()))
+    process = None if figures is None else figures.process()
     duty = _duty(section.duty, place, process, book)
     return SpeedStudy(
         ways=_requests(section, motor.rating, book),
@@ -100,6 +102,9 @@ def _check(row: DutySection, name: str, place: _Place, book: Book) -> None:
     if row.torque is not None and row.power is not None:
         book.fault(f"{name}.power", row.power, "the torque is given already", "give one of the two")
     if row.flow is None:
+        if place.states > 1 and place.figures is None and row.torque is None and row.power is None:
+            reason = f"the load has {place.states} states, and none of them is named here"
+            book.fault(f"{name}.torque", "", reason, 'add torque = "380 N m"')
         return
     for key in ("torque", "power"):
         if getattr(row, key) is not None:
