@@ -33,7 +33,7 @@ def load(path: str | Path) -> Study:
 def run(
     study: Study | str | Path, *, transients: bool = True, whole: bool = True, progress: Progress | None = None
 ) -> StudyResult:
-    """Computes and judges every way of starting in a study.
+    """Computes and judges every way of starting and of speed control in a study.
 
     Args:
         study: from `load`, or the path of a study file.
@@ -43,7 +43,8 @@ def run(
         progress: called before each piece of work with a few words and the share that is done (0 to 1).
 
     Returns:
-        The whole answer: ways with curves, run-ups, transients and verdicts; the recommendation; inputs with their
+        The whole answer: ways with curves, run-ups, transients and verdicts; the recommendation; under `speed` the same for
+        speed control over the duty, when the study has one (None otherwise); inputs with their
         origin; explanations; cautions. In a notebook it shows itself.
 
     Raises:
