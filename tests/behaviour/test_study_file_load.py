@@ -165,6 +165,16 @@ def test_every_way_is_judged_in_all_cases_and_the_worst_counts():
     assert "binds" in case_table(both).rows[0][1] or "binds" in case_table(both).rows[1][1]
 
 
+def test_a_row_that_is_only_shown_is_the_greatest_of_the_cases():
+    """The empty belt is pulled away hardest, and no limit is needed to say so."""
+    text = (
+        'torque_law = "conveyor"\nspeed = "73 r/min"\ngear_ratio = 20\nmass_speed = "1.2 m/s"\nbelt_friction = 0.03\n'
+        '[[load.case]]\nname = "loaded"\nmoving_mass = "5 t"\n[[load.case]]\nname = "empty"\nmoving_mass = "1 t"\n'
+    )
+    row = next(item for item in answer(study(text)).ways[0].verdict.criteria if item.key == "belt_acceleration")
+    assert row.load_case == "empty"
+
+
 def test_boundaries_move_every_case():
     """The largest load is that of the heaviest case, moved in all of them together."""
     found = study(PUMP + STATES)

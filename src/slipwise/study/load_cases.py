@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from slipwise.model.load.load import Load
-from slipwise.results.criteria import Criterion, Verdict
+from slipwise.results.criteria import Criterion, Sense, Verdict
 from slipwise.study.model import Study
 from slipwise.study.verdict import rank, verdict
 
@@ -56,7 +56,11 @@ def worst(rows: Rows) -> tuple[tuple[str, Criterion], ...]:
 
 
 def _row_badness(row: Criterion) -> tuple[int, float]:
-    return rank(row.status), -round(1.0 if row.margin is None else row.margin, 6)
+    """By status, then by margin; a row that is only shown by its value on the side that a limit would stand."""
+    if row.margin is not None:
+        return rank(row.status), -round(row.margin, 6)
+    shown = 0.0 if row.value is None else row.value
+    return rank(row.status), shown if row.sense is Sense.AT_MOST else -shown
 
 
 def named(found: Sequence[tuple[str, Criterion]]) -> tuple[Criterion, ...]:
