@@ -10,6 +10,7 @@ from slipwise.data import Row, table
 from slipwise.limits.judge import judge
 from slipwise.model.supply.path import SupplyPath
 from slipwise.results.criteria import Criterion, Sense
+from slipwise.results.harmonic_limits import HarmonicBand, HarmonicLimits
 from slipwise.results.speed import Harmonic, OperatingPoint
 
 LOWEST, HIGHEST = 1.5, 50.0  # orders that count as harmonics of the current
@@ -46,6 +47,19 @@ class Coupling:
     def source(self) -> str:
         """Where the limits stand."""
         return self.rows[0].cited
+
+    def limits(self) -> HarmonicLimits:
+        """The same as a result."""
+        bands = tuple(
+            HarmonicBand(
+                order_from=float(row["order_from"]), order_to=float(row["order_to"]), limit=float(row["percent"]) / 100
+            )
+            for row in self.rows
+            if not row.get("total")
+        )
+        return HarmonicLimits(
+            busbar=self.busbar, ratio=self.ratio, demand=self.demand, bands=bands, total=self.total, source=self.source
+        )
 
 
 def _end(row: Row) -> float:

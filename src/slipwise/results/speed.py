@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from slipwise.results.changeover import Changeover
 from slipwise.results.criteria import Recommendation, Status, Verdict
+from slipwise.results.harmonic_limits import HarmonicLimits
 from slipwise.results.series import Array
 from slipwise.results.setting import Setting
+from slipwise.results.slip_heat import SlipHeat
 from slipwise.results.wiring import Wiring
 
 
@@ -227,6 +230,9 @@ class SpeedWayResult:
     ratings: tuple[Setting, ...]  # what must be bought: converter kVA, transformer kVA, resistor kW
     wiring: Wiring
     notes: tuple[str, ...] = ()
+    heat: SlipHeat | None = None  # along the load, where the way slows the motor by its slip
+    changeovers: tuple[Changeover, ...] = ()  # between fixed speeds, the change down first
+    harmonic_limits: HarmonicLimits | None = None  # at the point of common coupling, where the way draws harmonics
 
     @property
     def status(self) -> Status:

@@ -110,6 +110,22 @@ UNITS: dict[str, dict[str, str]] = {
         "hours_infeasible": "h",
         "years": "years",
     },
+    "SlipHeat": {
+        "speed": "rad/s",
+        "torque": "N m",
+        "rotor_current": "A",
+        "copper_loss": "W",
+        "worst_speed": "rad/s",
+        "worst_current_speed": "rad/s",
+    },
+    "Changeover": {
+        "pause": "s",
+        "switched_at": "rad/s",
+        "extreme_torque": "N m",
+        "extreme_speed": "rad/s",
+        "returned": "J",
+    },
+    "HarmonicLimits": {"demand": "A"},
     "HeadCurve": {"speed": "rad/s", "flow": "pu", "head": "pu"},
     "ProcessChart": {"rated_flow": "m3/s", "rated_head": "m", "cube_law": "W"},
     "StudyResult": {"synchronous_speed": "rad/s", "rated_torque": "N m", "rated_current": "A"},
@@ -134,6 +150,10 @@ PURE: dict[str, frozenset[str]] = {
     "WindingSpeed": frozenset({"poles", "directions", "factor", "turns", "flux_density"}),
     "WindingDiagram": frozenset({"slots", "pitch"}),
     "Harmonic": frozenset({"order"}),
+    "HarmonicBand": frozenset({"order_from", "order_to", "limit"}),
+    "HarmonicLimits": frozenset({"ratio", "total"}),
+    "SlipHeat": frozenset({"heat", "worst_heat"}),
+    "Changeover": frozenset({"from_poles", "to_poles"}),
     "DutyPoint": frozenset({"flow"}),
     "OperatingPoint": frozenset(
         {

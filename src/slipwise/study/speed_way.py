@@ -7,13 +7,16 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from slipwise.limits import speed as asked
-from slipwise.limits.harmonics import coupling, harmonic_rows
+from slipwise.limits.harmonics import Coupling, coupling, harmonic_rows
 from slipwise.methods.speed import SPEED
-from slipwise.methods.speed.way import SpeedTask, SpeedWay
+from slipwise.methods.speed.way import ChangesSpeed, SlowsBySlip, SpeedTask, SpeedWay
 from slipwise.methods.starting import STARTING
 from slipwise.methods.way import Designed
 from slipwise.quantity.errors import InputError
+from slipwise.results.changeover import Changeover
 from slipwise.results.criteria import Criterion, Status
+from slipwise.results.harmonic_limits import HarmonicLimits
+from slipwise.results.slip_heat import SlipHeat
 from slipwise.results.speed import OperatingPoint, SpeedWayResult
 from slipwise.results.study import WayResult
 from slipwise.results.wiring import Wiring
@@ -109,12 +112,7 @@ def _ends(about: Asked, way: SpeedWay) -> list[tuple[float, float]]:
 
 def criteria(about: Asked, way: SpeedWay, points: Sequence[OperatingPoint]) -> tuple[Criterion, ...]:
     """Every row for one way, in the order in which they are shown."""
-    feasible = [point for point in points if point.feasible]
     limits = about.study.limits
-    place = None
-    if feasible:
-        most = max(point.line_current for point in feasible)
-        place = coupling(about.task.drive.supply, about.speed.coupling_point, most)
     rows: list[Criterion | None] = [
         asked.reached(points),
         *asked.conditions(points),
@@ -122,10 +120,22 @@ def criteria(about: Asked, way: SpeedWay, points: Sequence[OperatingPoint]) -> t
         asked.winding_heat(points),
         asked.line_current(points, limits.line_current.value),
         asked.power_factor(points, about.speed.power_factor),
-        *harmonic_rows(points, place),
+        *harmonic_rows(points, _coupling(about, points)),
         asked.started(starts(about, way)),
     ]
     return tuple(row for row in rows if row is not None)
+
+
+def _coupling(about: Asked, points: Sequence[OperatingPoint]) -> Coupling | None:
+    """The point of common coupling as this way loads it; None when it reaches no demand."""
+    most = max((point.line_current for point in points if point.feasible), default=None)
+    return None if most is None else coupling(about.task.drive.supply, about.speed.coupling_point, most)
+
+
+def _harmonic_limits(about: Asked, points: Sequence[OperatingPoint]) -> HarmonicLimits | None:
+    """What that point may carry, where the way draws harmonics."""
+    place = _coupling(about, points) if any(point.harmonics for point in points) else None
+    return None if place is None else place.limits()
 
 
 def starts(about: Asked, way: SpeedWay) -> Mapping[str, Status]:
@@ -156,7 +166,30 @@ def _result(
         ratings=way.ratings(task),
         wiring=way.wiring(),
         notes=_notes(about, way, points),
+        heat=_heat(way, task),
+        changeovers=_changeovers(way, task),
+        harmonic_limits=_harmonic_limits(about, points),
     )
+
+
+def _heat(way: SpeedWay, task: SpeedTask) -> SlipHeat | None:
+    """Heat along the load, of a way that slows the motor by its slip and carries the load at all."""
+    if not isinstance(way, SlowsBySlip):
+        return None
+    try:
+        return way.heating(task)
+    except InputError:
+        return None  # the points say that the load is not carried
+
+
+def _changeovers(way: SpeedWay, task: SpeedTask) -> tuple[Changeover, ...]:
+    """The changes between fixed speeds, of a way that has them and carries the load before."""
+    if not isinstance(way, ChangesSpeed):
+        return ()
+    try:
+        return way.changeovers(task)
+    except InputError:
+        return ()  # the points say that the load is not carried
 
 
 def _notes(about: Asked, way: SpeedWay, points: Sequence[OperatingPoint]) -> tuple[str, ...]:

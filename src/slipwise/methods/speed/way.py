@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import ClassVar, Protocol, Self
+from typing import ClassVar, Protocol, Self, runtime_checkable
 
 from slipwise.methods.way import Designed
 from slipwise.model.load.system import Process
+from slipwise.results.changeover import Changeover
+from slipwise.results.slip_heat import SlipHeat
 from slipwise.results.speed import DutyPoint, Envelope, Family, OperatingPoint
 from slipwise.results.study import Setting
 from slipwise.results.wiring import Wiring
@@ -71,4 +73,22 @@ class SpeedWay(Protocol):
 
     def wiring(self) -> Wiring:
         """The power circuit and the contact table."""
+        ...
+
+
+@runtime_checkable
+class SlowsBySlip(Protocol):
+    """A way that also says how hot the motor gets at every speed along its load."""
+
+    def heating(self, task: SpeedTask) -> SlipHeat:
+        """Heat against speed and the worst of it; raises InputError when the way does not carry the load at all."""
+        ...
+
+
+@runtime_checkable
+class ChangesSpeed(Protocol):
+    """A way with fixed speeds that also says what a change between them does."""
+
+    def changeovers(self, task: SpeedTask) -> tuple[Changeover, ...]:
+        """The change down and the change up; raises InputError when the load is not carried before the change."""
         ...

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from slipwise.present import tables
 from slipwise.present.figures import bars, boundary, characteristics, comparison, duty, run_up, transient
 from slipwise.present.figures.look import Look
+from slipwise.present.figures.speed_catalogue import speed_drawings
 from slipwise.results.study import StudyResult, WayResult
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def catalogue(result: StudyResult) -> list[Entry]:
         for key, words, function, possible in OF_A_WAY:
             if possible(way):
                 found.append(Entry(f"{way.key}.{key}", f"{way.title}: {words}", partial(function, result, way)))
-    return found
+    return [*found, *(Entry(*drawing) for drawing in speed_drawings(result))]
 
 
 def draw(result: StudyResult, key: str, look: Look | None = None) -> Figure:

@@ -35,11 +35,13 @@ class _Curve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Target:
-    """What a label belongs to: its own points, those of other curves, and where along them it would best stand."""
+    """What a label belongs to: its own points, those of other curves, where along them it would best stand, and how much
+    nearer to its own than to any other it has to be to be told apart, in pixels of the projector size."""
 
     own: Array
     others: Array | None = None
     prefer: float | None = None
+    clear: float = 8.0
 
 
 class Labels:
@@ -89,14 +91,17 @@ class Labels:
         across = float(axes.transData.transform((x, axes.get_ylim()[0]))[0])
         self._mark(_densified(np.array([[across, axes.bbox.y0], [across, axes.bbox.y1]])), 1)
 
-    def on_curve(self, axes: Axes, name: str, words: str, colour: str, prefer: float | None = None) -> None:
-        """Labels a curve. prefer: where along the curve (0 left end, 1 right end) the label would best stand."""
+    def on_curve(
+        self, axes: Axes, name: str, words: str, colour: str, prefer: float | None = None, clear: float = 8.0
+    ) -> None:  # fmt: skip
+        """Labels a curve. prefer: where along the curve (0 left end, 1 right end) the label would best stand; clear: how
+        much nearer to it than to any other, in pixels, where curves of one colour lie close together."""
         found = self.curves.get((id(axes), name))
         if found is None:
             return
         others = [c.coarse for key, c in self.curves.items() if key != (id(axes), name)]
         rivals = np.concatenate(others) if others else None
-        self._place(axes, words, colour, _Target(own=found.coarse, others=rivals, prefer=prefer))
+        self._place(axes, words, colour, _Target(own=found.coarse, others=rivals, prefer=prefer, clear=clear))
 
     def at_point(self, axes: Axes, x: float, y: float, words: str, colour: str) -> None:
         """Labels a point."""
@@ -175,7 +180,7 @@ class Labels:
         cost = near + shift[short]
         if others is not None:
             rival = _distance(spots[some[short]], size, others)
-            cost = cost + 3.0 * np.maximum(0.0, near + 8 * self.unit - rival)
+            cost = cost + 3.0 * np.maximum(0.0, near + target.clear * self.unit - rival)
         led = near > FAR * self.unit  # these would need a leader
         if led.any():
             cost[led] += 4.0 * self._crossings(spots[some[short[led]]], size, own)
