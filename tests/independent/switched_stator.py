@@ -48,7 +48,7 @@ Btq tq 0 V=1.5*{pairs}*{Lm}*(I(Vmq)*{iz}-I(Vmz)*{iq})
 Rtq tq 0 1
 Bpow pw 0 V=V(sa)*I(Via)+V(sb)*I(Vib)+V(sc)*I(Vic)
 Rpow pw 0 1
-.model gate SW(VT=0.5 VH=0.1 RON=1m ROFF=1e6)
+.model gate SW(VT=0.5 VH=0.1 RON=1m ROFF=1e7)
 .model valve D(IS=1e-9 N=0.05 RS=1m)
 .options reltol=1e-4 abstol=1e-6 vntol=1e-5 method=gear maxord=2 itl4=200
 .control
@@ -95,7 +95,7 @@ def netlist(motor: Motor, slip: float, firing: float, out: Path) -> str:
         "R1": circuit.R1, "L1": circuit.X1 / omega, "Lm": circuit.Xm / omega, "L2": circuit.rotor[0].X / omega,
         "R2": circuit.rotor[0].R, "Rfe": circuit.Rfe, "hertz": circuit.frequency, "peak": rating.phase_voltage * sqrt(2),
         "omega": omega * (1 - slip), "pairs": rating.poles // 2, "period": period, "width": period * 179 / 360,
-        "blocking": 1e5, "step": STEP, "end": SECONDS, "begin": SECONDS - PERIODS * period, "out": out, "iq": IQ, "iz": IZ,
+        "blocking": 2e6, "step": STEP, "end": SECONDS, "begin": SECONDS - PERIODS * period, "out": out, "iq": IQ, "iz": IZ,
     }  # fmt: skip
     text = "phase control at a held speed\n"
     for k, x in enumerate("abc"):

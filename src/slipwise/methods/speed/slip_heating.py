@@ -57,8 +57,12 @@ def heating(task: SpeedTask, states: States, full: Full, points: int = POINTS) -
     )
 
 
-def heat_words(found: SlipHeat) -> str:
-    """The worst speed, in words."""
+def heat_note(found_for: Callable[[SpeedTask], SlipHeat], task: SpeedTask) -> str:
+    """The worst speed, in words; why there is none, when the load is not carried."""
+    try:
+        found = found_for(task)
+    except InputError as error:
+        return f"No heat along the load: {error.faults[0].reason}."
     return (
         f"Along this load the windings heat most at {rpm(found.worst_speed)}: {amount(found.worst_heat)} times what the "
         f"cooling there carries away; the rotor current is greatest at {rpm(found.worst_current_speed)}."

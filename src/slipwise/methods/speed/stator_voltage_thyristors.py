@@ -12,7 +12,7 @@ from slipwise.methods.settings import Given, assemble, assumed, checked
 from slipwise.methods.speed import duty_load
 from slipwise.methods.speed import stator_voltage as common
 from slipwise.methods.speed.search import first_rise
-from slipwise.methods.speed.slip_heating import heat_words, heating
+from slipwise.methods.speed.slip_heating import heat_note, heating
 from slipwise.methods.speed.stator_voltage import Fed, Held
 from slipwise.methods.speed.way import SpeedTask
 from slipwise.methods.survey import amount
@@ -138,9 +138,8 @@ class PhaseControl:
             lack: Array = torque - self.fed(task, speed, hold_off).torque[0]
             return lack
 
-        if float(short(np.zeros(1))[0]) > 0:
-            return None
-        return first_rise(short, SEARCH, rounds=2, points=13).x
+        found = first_rise(short, SEARCH, rounds=2, points=13)
+        return None if found.x == 0.0 else found.x
 
     def point(self, task: SpeedTask, duty: DutyPoint) -> OperatingPoint:
         """The firing angle that holds the demand; full conduction where that does not do."""
@@ -152,28 +151,33 @@ class PhaseControl:
             speed = common.settles_at(self._full(task), duty_load.through(task.drive.load, duty), motor)
             given = float(self.fed(task, duty.speed, 0.0).torque[0, 0])
             reason = reason or common.short_of(duty, given, speed)
-        wave, slope = self._near(task, speed, hold_off)
+        wave, fed, slope = self._near(task, speed, hold_off)
         held = Held(
-            fed=self._fed(task, np.array([[speed]]), wave).pick((0, 0)),
+            fed=fed,
             speed=speed,
-            settings=_settings(wave, motor.rating.phase_voltage),
+            settings=_settings(wave, fed),
             slope=slope,
             reason=reason,
             notes=(common.SLIP_NOTE, *_mode_notes(wave)),
         )
         return common.answer(task, duty, held)
 
-    def _near(self, task: SpeedTask, speed: float, hold_off: float) -> tuple[Controlled, float]:
-        """The state, and d(torque)/d(speed) at a held firing angle, by differences over speed and hold-off. [N m s]"""
+    def _near(self, task: SpeedTask, speed: float, hold_off: float) -> tuple[Controlled, Fed, float]:
+        """The waveform (the middle of a small grid), its state, and d(torque)/d(speed) at a held firing angle. [N m s]
+
+        By differences over speed and hold-off: along a held firing angle the hold-off follows the speed.
+        """
         step = 1e-4 * task.drive.motor.rating.synchronous_speed
-        low = max(hold_off - 1e-3, 0.0)
-        near = self.waveform(task, np.array([speed - step, speed, speed + step]), np.array([low, hold_off, low + 2e-3]))
-        torque = self._fed(task, np.array([[speed - step], [speed], [speed + step]]), near).torque
-        by_speed, by_hold = (torque[2, 1] - torque[0, 1]) / (2 * step), (torque[1, 2] - torque[1, 0]) / 2e-3
+        speeds = np.array([speed - step, speed, speed + step])
+        angles = max(hold_off, 1e-3) + np.array([-1e-3, 0.0, 1e-3]) if hold_off > 0 else np.array([0.0, 0.0, 1e-3])
+        near = self.waveform(task, speeds, angles)
+        fed = self._fed(task, speeds[:, None], near)
+        torque, span = fed.torque, angles[2] - angles[0]
+        by_speed, by_hold = (torque[2, 1] - torque[0, 1]) / (2 * step), (torque[1, 2] - torque[1, 0]) / span
         firing_by_speed = _turned(near.firing[2, 1] - near.firing[0, 1]) / (2 * step)
-        firing_by_hold = _turned(near.firing[1, 2] - near.firing[1, 0]) / 2e-3
+        firing_by_hold = _turned(near.firing[1, 2] - near.firing[1, 0]) / span
         slope = by_speed - by_hold * firing_by_speed / firing_by_hold if hold_off > 0 else by_speed
-        return self.waveform(task, speed, hold_off), float(slope)
+        return near, fed.pick((1, 1)), float(slope)
 
     def families(self, task: SpeedTask) -> tuple[Family, ...]:
         """Torque against speed for several firing angles."""
@@ -185,7 +189,7 @@ class PhaseControl:
         for firing in FAMILY_FIRING:
             torque, current = (_at_firing(wave.firing, values, firing) for values in (fed.torque, fed.line_current))
             curves.append(_curve(f"{degrees(firing):.0f}°", firing, speed, torque, current))
-        note = heat_words(self.heating(task))
+        note = heat_note(self.heating, task)
         title = "Torque under phase control"
         return (common.family(task, curves, key="firing", title=title, parameter="firing angle", note=note),)
 
@@ -290,9 +294,8 @@ def _along(fed: Fed, place: Array) -> Fed:
     return Fed(losses=losses, harmonics={h: mixed(i, right.harmonics[h]) for h, i in left.harmonics.items()}, **plain)
 
 
-def _settings(wave: Controlled, phase_voltage: float) -> tuple[Setting, ...]:
-    firing, hold_off = float(wave.firing[0, 0]), float(wave.hold_off[0, 0])
-    voltage = float(np.abs(wave.voltage[0, 0])) / phase_voltage
+def _settings(wave: Controlled, fed: Fed) -> tuple[Setting, ...]:
+    firing, hold_off, voltage = float(wave.firing[1, 1]), float(wave.hold_off[1, 1]), float(fed.voltage)
     rows = (
         ("firing_angle", "firing angle", firing, "rad", "after the rising zero of the phase voltage"),
         ("hold_off", "hold-off", hold_off, "rad", "from a current zero to the next firing"),
@@ -302,12 +305,12 @@ def _settings(wave: Controlled, phase_voltage: float) -> tuple[Setting, ...]:
 
 
 def _mode_notes(wave: Controlled) -> tuple[str, ...]:
-    hold_off = float(wave.hold_off[0, 0])
+    hold_off = float(wave.hold_off[1, 1])
     notes = []
     if hold_off > SIXTH:
         notes.append(
             f"Hold-off {amount(degrees(hold_off))}°: two phases conduct or none; the firing needs double pulses."
         )
-    if not bool(wave.possible[0, 0]):
+    if not bool(wave.possible[1, 1]):
         notes.append("The thyristors cannot conduct in this order here: a current would have to change its sign.")
     return tuple(notes)

@@ -11,7 +11,7 @@ import numpy as np
 from slipwise.methods.settings import Given, assemble, assumed, checked
 from slipwise.methods.speed import duty_load
 from slipwise.methods.speed import stator_voltage as common
-from slipwise.methods.speed.slip_heating import heat_words, heating
+from slipwise.methods.speed.slip_heating import heat_note, heating
 from slipwise.methods.speed.stator_voltage import Fed, Held
 from slipwise.methods.speed.way import SpeedTask
 from slipwise.methods.survey import amount, percent
@@ -180,7 +180,7 @@ class VariableTransformer:
             )
             for i, r in enumerate(FAMILY_RATIOS)
         ]
-        note = heat_words(self.heating(task))
+        note = heat_note(self.heating, task)
         title = "Torque at reduced voltage, sinusoidal"
         return (common.family(task, curves, key="voltage", title=title, parameter="voltage ratio", note=note),)
 

@@ -132,7 +132,7 @@ def _measured(asked: _Asked, angles: Array, pieces: tuple[Piece, Piece]) -> Cont
     share = [piece.length[..., None] * piece.weights / SIXTH for piece in pieces]
 
     def mean(of: Any) -> Any:
-        return sum(np.sum(w * of(piece), axis=-1) for w, piece in zip(share, pieces, strict=True))
+        return sum(np.einsum("...n,...n", w, of(piece)) for w, piece in zip(share, pieces, strict=True))
 
     source = (pieces[0].source * np.exp(-1j * pieces[0].angle))[..., 0] * asked.division  # stopped, at its true angle
     against = np.abs(source) / source / _ROOT2
@@ -165,18 +165,14 @@ def _measured(asked: _Asked, angles: Array, pieces: tuple[Piece, Piece]) -> Cont
 
 
 def _spectrum(fundamental: Any, pieces: tuple[Piece, Piece], share: list[Array]) -> Array:
-    """Rms of each order, the fundamental with its core-loss current."""
-    rest = [_order(pieces, share, order) for order in ORDERS[1:]]
-    return np.stack([np.abs(fundamental), *rest], axis=-1)
-
-
-def _order(pieces: tuple[Piece, Piece], share: list[Array], order: int) -> Array:
-    """Rms of one order of the line current; orders 5, 11, ... turn backwards."""
-    turning = order if order % 6 == 1 else -order
-    parts = (
-        np.sum(w * p.current * np.exp(-1j * turning * p.angle), axis=-1) for w, p in zip(share, pieces, strict=True)
-    )
-    rms: Array = np.abs(sum(parts)) / _ROOT2
+    """Rms of each order of the line current, the fundamental with its core-loss current; orders 5, 11, ... turn backwards."""
+    turning = np.array([order if order % 6 == 1 else -order for order in ORDERS])
+    total: Any = 0.0
+    for weights, piece in zip(share, pieces, strict=True):
+        turns = np.exp(-1j * piece.angle[..., None] * turning)
+        total = total + ((weights * piece.current)[..., None, :] @ turns)[..., 0, :]
+    rms: Array = np.abs(total) / _ROOT2
+    rms[..., 0] = np.abs(fundamental)
     return rms
 
 
