@@ -159,8 +159,8 @@ def _estimate(seconds: Mapping[str, float], limit: Threshold) -> Criterion:
     low, high = TYPICAL_HOT_STALL_RANGE
     row = _row("hot", seconds, TYPICAL_HOT_STALL, limit, "")
     words = (
-        f"estimate only: no stall time is given, {TYPICAL_HOT_STALL:.0f} s from hot ({low:.0f} to {high:.0f} s) is typical "
-        f"(common practice, no source); ask the maker for it"
+        f"no stall time is given, ask the maker for it (estimated with {TYPICAL_HOT_STALL:.0f} s from hot, "
+        f"{low:.0f} to {high:.0f} s; common practice, no source)"
     )
     return unjudged(replace(row, condition=""), words)
 

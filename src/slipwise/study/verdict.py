@@ -122,13 +122,25 @@ def _recommended(
     ways: Sequence[WayResult], order: Sequence[str], best: WayResult | None, second: WayResult | None
 ) -> str:
     said = [way for way in sorted(ways, key=lambda w: _preference(w, order)) if way not in (best, second)]
-    failed = [f"{way.title} {_judged(way)}." for way in said if way.verdict.status is Status.FAILS]
+    failed = [f"{way.title} {_in_short(way)}." for way in said if way.verdict.status is Status.FAILS]
     if best is None:
         return " ".join(["None of the ways passes.", *failed])
     words = [*failed, f"{best.title} {_judged(best)}."]
     if second is not None:
-        words.append(f"Runner-up: {second.title}, which {_judged(second)}.")
+        words.append(f"Runner-up: {second.title}, which {_in_short(second)}.")
     return " ".join(words)
+
+
+def _in_short(way: WayResult) -> str:
+    """The judgement with its first reason only, and how many more there are; all of them stand with the way itself."""
+    status = way.verdict.status
+    counted = [row for row in way.verdict.criteria if not ignored(row) and _RANK[row.status] == _RANK[status]]
+    rows = _one_of_each(_by_margin(counted))
+    if status is Status.PASSES or len(rows) < 2:
+        return _judged(way)
+    first = against(rows[0]) if rows[0].limit is not None and rows[0].value is not None else _condition(rows[0])
+    others = len(rows) - 1
+    return f"{status.value}: {first}, and for {others} more reason{'s' if others > 1 else ''}"
 
 
 def _judged(way: WayResult) -> str:
