@@ -1,0 +1,287 @@
+"""Inertia, load torque and circuit values from a recorded start, by least squares with exact derivatives."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from slipwise.identify.coast_down import CoastFit, fit_coast_down
+from slipwise.identify.plate import fit_plate
+from slipwise.identify.recording import Recording
+from slipwise.identify.recording_clean import Cleaned, clean
+from slipwise.identify.records import Plate
+from slipwise.identify.start_fit_model import StartModel, model_of
+from slipwise.identify.start_fit_residuals import CoastPrior, Residuals, residuals_of
+from slipwise.identify.start_fit_words import recording_result
+from slipwise.model.load.load import Load, PowerTerm
+from slipwise.model.machine.motor import MechanicalLoss, Motor
+from slipwise.quantity.errors import InputError
+from slipwise.results.recording import RecordingResult
+from slipwise.results.series import Array
+
+USUAL = (0.0, 2.0)  # exponents of the load terms: what rubs and what blows
+TRIALS = 40  # runs with noise added to the voltage
+TELLING = 1.5  # slow misfit from which the regions are widened
+MOST_STEPS = 60
+ENOUGH = 0.1  # of a joint standard error: the last step of the fit
+LEAST_LOAD = -0.3  # per unit of rated torque: a term may correct another, a load does not drive
+TEMPERATURE = 40.0  # degC of the windings in a recorded start when it is not said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class StartFit:
+    """What a recorded start gave.
+
+    motor: circuit as fitted, friction and stray loss counted with the load.   load: resisting torque and inertia beyond the
+    rotor's.   result: everything to show.   x, covariance: the unknowns of `model` and their joint covariance.
+    """
+
+    motor: Motor
+    load: Load
+    result: RecordingResult
+    model: StartModel
+    x: Array
+    covariance: Array
+
+    @property
+    def inertia(self) -> float:
+        """Of rotor and load together. [kg m2]"""
+        return float(np.exp(self.x[self.model.place("J")]))
+
+    def load_torque(self, speed: Any) -> Any:
+        """Resisting torque at the shaft, friction and windage counted in; shape of `speed`. [N m]"""
+        return self.model.load_rows(np.asarray(speed)) @ self.x[self.model.load_places]
+
+
+def fit_start(
+    recording: Recording,
+    plate: Plate,
+    *,
+    exponents: tuple[float, ...] = USUAL,
+    cages: int = 2,
+    temperature: float | None = None,
+    seed: int = 1,
+) -> StartFit:
+    """Fits inertia, load torque and circuit values to a recorded start, driven by the voltage as it was recorded.
+
+    Args:
+        recording: waveforms or running rms values, with or without speed and torque.
+        plate: as much of it as there is; it says what is likely beforehand, within wide ranges.
+        exponents: of the terms of the load torque against speed.   cages: of the rotor; one for a wound rotor.
+        temperature: of the windings in the start [degC]; None: taken as 40, and said so.   seed: of the noise trials.
+
+    Returns:
+        Motor, load, and the result with joint 95 % regions, misfit, and what the recording cannot tell apart.
+
+    Raises:
+        InputError: of the plate, of the recording (see `clean`), or no motor like this plate starts like that.
+
+    Source: Gauss-Newton least squares with a prior (Bayesian linear-normal approximation). The covariance is that of the
+    posterior, widened by what noise in the recorded voltage does to the answer (found by trials), and by the slow misfit
+    where the model does not say all there is.
+    """
+    motor = fit_plate(plate).motor
+    data = clean(recording, motor.rating)
+    return fit_cleaned(data, motor, plate, exponents=exponents, cages=cages, temperature=temperature, seed=seed)
+
+
+def fit_cleaned(
+    data: Cleaned,
+    motor: Motor,
+    plate: Plate,
+    *,
+    exponents: tuple[float, ...] = USUAL,
+    cages: int = 2,
+    temperature: float | None = None,
+    seed: int = 1,
+) -> StartFit:
+    """As `fit_start`, from a cleaned recording and the motor that the plate makes likely."""
+    if not exponents or len(set(exponents)) != len(exponents) or not all(0 <= e <= 4 for e in exponents):
+        raise InputError.of("exponents", exponents, "load terms need different exponents from 0 to 4", "give (0, 2)")
+    if cages not in (1, 2):
+        raise InputError.of("cages", cages, "one or two cages are fitted", "give 1 or 2")
+    begin = _begin_speed(data)
+    coast = _coast(data)
+    model = model_of(data, motor, cages, exponents, begin)
+    residuals = residuals_of(model, plate.inertia, _prior(coast, model))
+    z = _solved(residuals)
+    covariance, widened, slow = _covariance(residuals, z, seed)
+    x = residuals.x(z)
+    result = recording_result(
+        residuals, x, covariance, slow=slow, widened=widened, coast=coast, temperature=temperature
+    )
+    return _dressed(residuals.model, x, covariance, motor, result, TEMPERATURE if temperature is None else temperature)
+
+
+def _begin_speed(data: Cleaned) -> float:
+    """Speed at switching on: as recorded, at rest otherwise."""
+    if data.speed is None:
+        return 0.0
+    first = data.speed[: max(3, round(0.01 / data.step))]
+    known = first[np.isfinite(first)]
+    mean = float(known.mean()) if known.size else 0.0
+    top = float(np.nanmax(np.abs(data.speed)))
+    return mean if mean > 0.05 * top else 0.0
+
+
+def _coast(data: Cleaned) -> CoastFit | None:
+    """The coast-down behind the start, when there is one long enough to tell."""
+    if data.coast_time is None or data.coast_speed is None:
+        return None
+    try:
+        return fit_coast_down(data.coast_time, data.coast_speed, source=data.source)
+    except InputError:
+        return None
+
+
+def _prior(coast: CoastFit | None, model: StartModel) -> CoastPrior | None:
+    if coast is None:
+        return None
+    speed = np.linspace(coast.speed_low, coast.speed_high, len(model.exponents) + 1)
+    ratio, covariance = coast.ratio_at(speed)
+    floor = np.diag((0.01 * np.abs(ratio)) ** 2)  # the law of the load and that of the coast-down need not agree better
+    whiten = np.linalg.inv(np.linalg.cholesky(covariance + floor))
+    return CoastPrior(speed=speed, ratio=ratio, whiten=whiten)
+
+
+def _solved(residuals: Residuals) -> Array:
+    """Best z, from the best of a coarse sweep over inertia and load.
+
+    Damped Gauss-Newton on the normal equations: z is scaled by what is known beforehand, so they are well conditioned.
+    Ends when a step is a hundredth of the standard errors it has found.
+
+    Raises:
+        InputError: the model cannot follow the recording at all.
+    """
+    model = residuals.model
+    low = np.full(len(model.unknowns), -8.0)
+    for i in model.load_places:
+        low[i] = (LEAST_LOAD - model.centre[i]) / model.spread[i]
+    z = np.maximum(min(_sweep(model), key=lambda start: _cost(residuals, start)), low)
+    r, damping = residuals(z), 1e-3
+    for _ in range(MOST_STEPS):
+        rows = residuals.jacobian(z)
+        normal, push = rows.T @ rows, -(rows.T @ r)
+        while damping < 1e9:
+            step = np.linalg.solve(normal + damping * np.diag(np.diag(normal)), push)
+            ahead = np.clip(z + step, low, 8.0)
+            there = _safe(residuals, ahead)
+            if there is not None and there @ there < r @ r:
+                break
+            damping *= 8.0
+        else:
+            break
+        moved = ahead - z
+        z, r, damping = ahead, there, max(damping / 10.0, 1e-9)
+        if moved @ normal @ moved < ENOUGH**2:
+            break
+    if not np.isfinite(r @ r):
+        raise InputError.of(
+            "recording", model.data.source, "no motor like this plate starts like that", "check plate, units and names"
+        )
+    return z
+
+
+def _safe(residuals: Residuals, z: Array) -> Array | None:
+    """Residuals, or None where the model runs away."""
+    with np.errstate(all="ignore"):
+        r = residuals(z)
+        return r if np.isfinite(r @ r) else None
+
+
+def _cost(residuals: Residuals, z: Array) -> float:
+    with np.errstate(all="ignore"):
+        r = residuals(z)
+        cost = float(np.sum(np.minimum(r * r, 1e12)))
+    return cost if np.isfinite(cost) else np.inf
+
+
+def _sweep(model: StartModel) -> list[Array]:
+    starts = []
+    for inertia in np.linspace(-1.6, 1.6, 17):
+        for load in (0.05, 0.35, 0.8):
+            z = np.zeros(len(model.unknowns))
+            z[model.place("J")] = inertia
+            for i in model.load_places:
+                z[i] = (load / len(model.exponents) - model.centre[i]) / model.spread[i]
+            starts.append(z)
+    return starts
+
+
+def _covariance(residuals: Residuals, z: Array, seed: int) -> tuple[Array, float, list[float]]:
+    """Joint covariance of x, the factor by which it was widened for misfit, and the slow misfit of each part."""
+    model, p = residuals.model, z.size
+    rows = residuals.jacobian(z)
+    data_rows = rows[:-p]
+    posterior = np.linalg.inv(rows.T @ rows)
+    shaken = _trials(residuals, z, seed)
+    count = sum(part.measured.size for part in residuals.parts)
+    pushes = shaken @ data_rows[:count]
+    by_voltage = pushes.T @ pushes / len(shaken)
+    slow = _slow_misfit(residuals, z, shaken)
+    worst = max(slow)
+    widened = worst if worst > TELLING else 1.0
+    from_data = data_rows.T @ data_rows
+    doubt = (widened**2 - 1) * from_data + widened**2 * by_voltage
+    covariance = posterior + posterior @ doubt @ posterior
+    return covariance * np.outer(model.spread, model.spread), widened, slow
+
+
+def _trials(residuals: Residuals, z: Array, seed: int) -> Array:
+    """Weighted change of the model's answer when the voltage carries its noise once more; shape (TRIALS, residuals)."""
+    model, rng = residuals.model, np.random.default_rng(seed)
+    x = residuals.x(z)
+    voltage, sigma = model.data.voltage, model.data.noise["voltage"]
+    base = residuals.shown(model.answer(x).real)
+    rows = []
+    for _ in range(TRIALS):
+        noise = rng.standard_normal(voltage.size) + (
+            1j * rng.standard_normal(voltage.size) if model.data.waveform else 0
+        )
+        shown = residuals.shown(model.answer(x, voltage + sigma * noise).real)
+        change = [(s - b) * p.weight / p.noise for s, b, p in zip(shown, base, residuals.parts, strict=True)]
+        rows.append(np.concatenate(change))
+    return np.array(rows)
+
+
+def _slow_misfit(residuals: Residuals, z: Array, shaken: Array) -> list[float]:
+    """For each part: rms of the residual's means over a cycle, over what noise alone would leave."""
+    data = residuals.model.data
+    many = max(1, round(1 / data.frequency / data.step))
+    all_of = residuals(z)
+    found, at = [], 0
+    for part in residuals.parts:
+        size = part.measured.size
+        blocks = size // many
+        mean = all_of[at : at + blocks * many].reshape(blocks, many).mean(axis=1)
+        moved = shaken[:, at : at + blocks * many].reshape(len(shaken), blocks, many).mean(axis=2)
+        share = part.weight[: blocks * many].reshape(blocks, many).mean(axis=1)
+        expected = share / many + (moved**2).mean(axis=0)
+        used = share > 0.5
+        found.append(float(np.sqrt(np.mean(mean[used] ** 2 / expected[used]))) if used.any() else 1.0)
+        at += size
+    return found
+
+
+def _dressed(
+    model: StartModel, x: Array, covariance: Array, motor: Motor, result: RecordingResult, temperature: float
+) -> StartFit:
+    total = float(np.exp(x[model.place("J")]))
+    rotor = min(motor.inertia, 0.95 * total)
+    fitted = replace(
+        motor,
+        circuit=model.circuit(x),
+        inertia=rotor,
+        mechanical_loss=MechanicalLoss(),
+        stray=0.0,
+        stator_temperature=temperature,
+        rotor_temperature=temperature,
+    )
+    terms = tuple(
+        PowerTerm(coefficient=float(x[i]) * model.rating.torque, exponent=e)
+        for i, e in zip(model.load_places, model.exponents, strict=True)
+    )
+    load = Load(terms=terms, base_speed=model.rating.synchronous_speed, inertia=total - rotor)
+    return StartFit(motor=fitted, load=load, result=result, model=model, x=x, covariance=covariance)
