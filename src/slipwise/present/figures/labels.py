@@ -73,6 +73,16 @@ class Labels:
                 lines.append(word)
         return "\n".join(lines if len(lines) <= most else [*lines[: most - 1], f"{lines[most - 1]} …"])
 
+    def cut(self, words: str, size: float, width: float) -> str:
+        """Words on one line no wider than `width` (a share of the sheet): without letters from the middle, so that what
+        sets two long names apart stays."""
+        kept = len(words)
+        text = words
+        while self.width(text, size) > width and kept > 4:
+            kept -= 1
+            text = f"{words[: (kept + 1) // 2].rstrip()}…{words[-(kept // 2) :].lstrip()}"
+        return text
+
     def curve(self, axes: Axes, name: str, x: Array, y: Array) -> None:
         """Marks a curve as an obstacle, and keeps it for the label of this name."""
         dense = _densified(self._visible(axes, x, y))

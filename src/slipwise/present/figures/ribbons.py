@@ -32,6 +32,8 @@ class Ribbons:
         self.look = look
         self.axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self.axes.set_axis_off()
+        self.axes.set_xticks([])
+        self.axes.set_yticks([])
         self.axes.set_xlim(0, ACROSS)
         self.axes.set_ylim(0, UP)
         paper = look.palette.paper

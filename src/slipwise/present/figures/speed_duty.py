@@ -13,7 +13,7 @@ from slipwise.present.figures import canvas
 from slipwise.present.figures.labels import Labels
 from slipwise.present.figures.look import DOTTED, Dash, Look, dash_of
 from slipwise.present.figures.scale import Divisions, divide
-from slipwise.quantity.show import display_unit, in_display, show
+from slipwise.quantity.show import display_unit, in_display, show, show_number
 from slipwise.results.series import Array
 from slipwise.results.speed import DutyPoint, OperatingPoint, SpeedResult, SpeedWayResult
 from slipwise.results.study import StudyResult
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-LEFT, BOTTOM, HIGH = 0.075, 0.155, 0.66
+LEFT, BOTTOM, HIGH = 0.075, 0.185, 0.63
 NAMES = 0.225  # of the width, for the names of the ways on the right
 SYMBOLS = "os^Dvp*hX"
 
@@ -103,7 +103,8 @@ def against_duty(result: StudyResult, quantity: Quantity, look: Look) -> Figure:
         _demands(axes, look, labels, duty)
         for row in rows:
             _draw(axes, look, row)
-        _level(axes, look, result, quantity)
+            labels.curve(axes, row.name, np.arange(len(row.values), dtype=float), row.values)
+        _level(axes, look, labels, result, quantity)
         _names(axes, look, labels, rows)
         canvas.describe(figure, quantity.title, duty_words(quantity, rows, duty))
         return figure
@@ -142,8 +143,10 @@ def _demands(axes: Axes, look: Look, labels: Labels, duty: Sequence[DutyPoint]) 
     """Name and speed of each demand under its place."""
     axes.set_xlim(-0.4, len(duty) - 0.6)
     room = 0.96 * axes.get_position().width / len(duty)
-    words = [f"{labels.wrapped(demand.name, look.small, room, 2)}\n{show(demand.speed, 'rad/s')}" for demand in duty]
-    axes.set_xticks(range(len(duty)), words)
+    names = [labels.wrapped(demand.name, look.small, room, 2) for demand in duty]
+    speeds = [show_number(demand.speed, "rad/s", "r/min") for demand in duty]
+    axes.set_xticks(range(len(duty)), [f"{name}\n{speed}" for name, speed in zip(names, speeds, strict=True)])
+    axes.set_xlabel("demand and its speed, r/min", size=look.text, color=look.palette.ink)
     axes.grid(visible=False, axis="x")
 
 
@@ -154,24 +157,23 @@ def _draw(axes: Axes, look: Look, row: Row) -> None:
     )  # fmt: skip
 
 
-def _level(axes: Axes, look: Look, result: StudyResult, quantity: Quantity) -> None:
+def _level(axes: Axes, look: Look, labels: Labels, result: StudyResult, quantity: Quantity) -> None:
     """The motor's rated current across the panel of currents."""
     if quantity.key == "speed_current":
         axes.axhline(result.rated_current, color=look.palette.quiet, linewidth=look.hair, zorder=1)
-        axes.annotate(
-            f"rated {show(result.rated_current, 'A')}", (0.0, result.rated_current), xycoords=("axes fraction", "data"),
-            xytext=(6 * look.scale, 3 * look.scale), textcoords="offset points", size=look.small,
-            color=look.palette.quiet, va="bottom",
-        )  # fmt: skip
+        labels.curve(axes, "rated", np.array(axes.get_xlim()), np.full(2, result.rated_current))
+        labels.on_curve(axes, "rated", f"rated {show(result.rated_current, 'A')}", look.palette.quiet, prefer=0.05)
 
 
 def _names(axes: Axes, look: Look, labels: Labels, rows: Sequence[Row]) -> None:
     """The names on the right at the height of their last points, moved apart, each with a thin leader."""
     ends = [int(np.flatnonzero(np.isfinite(row.values))[-1]) for row in rows]
     heights = [float(row.values[end]) for row, end in zip(rows, ends, strict=True)]
-    words = [labels.wrapped(row.name, look.text, NAMES - 0.035, 2) for row in rows]
     box, (_, top) = axes.get_position(), axes.get_ylim()
     line = 21.0 * look.scale / 72 / look.height  # of one line of type
+    words = [labels.wrapped(row.name, look.text, NAMES - 0.035, 2) for row in rows]
+    if line * sum(1 + text.count("\n") for text in words) > box.height + 0.1:
+        words = [labels.cut(row.name, look.text, NAMES - 0.035) for row in rows]
     wanted = [box.y0 + box.height * height / top for height in heights]
     sizes = [line * (1 + text.count("\n")) for text in words]
     for row, text, end, height, y in zip(

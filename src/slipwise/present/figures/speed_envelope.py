@@ -54,7 +54,7 @@ def envelope(result: StudyResult, way: SpeedWayResult, look: Look) -> Figure:
         ):
             pen(axes, labels, look, (name, r_min(found.speed), torque), (colour, dash))
         if len(found.speed) < FEW:
-            _only_there(axes, look, found)
+            _only_there(axes, labels, look, found)
         else:
             axes.fill_between(r_min(found.speed), 0.0, found.continuous, color=look.palette.wash, zorder=1, linewidth=0)
             _limits(axes, labels, look, found)
@@ -65,12 +65,13 @@ def envelope(result: StudyResult, way: SpeedWayResult, look: Look) -> Figure:
         return figure
 
 
-def _only_there(axes: Axes, look: Look, found: Envelope) -> None:
+def _only_there(axes: Axes, labels: Labels, look: Look, found: Envelope) -> None:
     """A way with a few fixed speeds: squares at them, the lines between only lead the eye."""
     for line in axes.lines:
         line.set(marker="s", markersize=9 * look.scale, linewidth=look.hair)
     for speed, most in zip(found.speed, np.maximum(found.continuous, found.short_time), strict=True):
         axes.plot([r_min(speed)] * 2, [0.0, most], color=look.palette.quiet, linewidth=look.hair, zorder=2)
+        labels.curve(axes, f"at {speed}", np.full(2, r_min(speed)), np.array([0.0, most]))
 
 
 def speed_axis(axes: Axes, look: Look, result: StudyResult, end: float) -> None:

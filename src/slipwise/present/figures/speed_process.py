@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-HEADS = (0.075, 0.115, 0.40, 0.66)
-POWERS = (0.565, 0.115, 0.42, 0.66)
+HEADS = (0.075, 0.115, 0.39, 0.66)
+POWERS = (0.555, 0.115, 0.405, 0.66)
 MOST_WAYS = 5
 PER_HOUR = 3600.0
 

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 MWH = 3.6e9  # J
 BOTTOM, HIGH, GAP = 0.12, 0.65, 0.05
 THOUSANDS = 1e4  # from here on money is drawn in thousands
+MOST_IN_TWO_LINES = 8  # rows with words under their bars; of more the words stand behind them
 MOST_WITH_WORDS = 5  # rows whose names have room for the verdict under them
 
 
@@ -129,13 +130,17 @@ def _carbon(row: Year) -> Bar | None:
 
 
 def _panel(axes: Axes, look: Look, labels: Labels, panel: Panel, ways: Sequence[SpeedWayResult]) -> None:
-    """Bars from the top down with their range; under each its value in words, where it crosses nothing."""
+    """Bars from the top down with their range; under each, or behind it, its value in words."""
     palette, count = look.palette, len(panel.bars)
     reach = max((max(bar.high, sum(bar.pieces)) for bar in panel.bars if bar is not None), default=1.0)
     scale = divide(0.0, reach, 2, 4)
-    axes.set_xlim(0, max(scale.high, reach * 1.02))
+    behind = count > MOST_IN_TWO_LINES
+    told = [MISSING if bar is None else bar.words.partition(" (")[0] if behind else bar.words for bar in panel.bars]
+    room = max(labels.width(words, look.small) for words in told)
+    room = (room + 0.012) / axes.get_position().width if behind else 0.02
+    axes.set_xlim(0, max(scale.high if not behind else 0.0, reach / max(0.1, 1.0 - room)))
     axes.set_ylim(count, 0)
-    ticks = [tick for tick in scale.ticks if tick <= axes.get_xlim()[1]]
+    ticks = [tick for tick in scale.ticks if tick <= axes.get_xlim()[1] and (tick <= reach * 1.02 or not behind)]
     axes.set_xticks(ticks, [canvas.tick_text(round(float(tick), 6)) for tick in ticks])
     axes.set_yticks([])
     axes.grid(visible=False, axis="y")
@@ -146,23 +151,24 @@ def _panel(axes: Axes, look: Look, labels: Labels, panel: Panel, ways: Sequence[
         color=palette.ink, va="bottom", annotation_clip=False,
     )  # fmt: skip
     _piece_names(axes, look, labels, panel)
-    for n, (way, bar) in enumerate(zip(ways, panel.bars, strict=True)):
-        words = MISSING if bar is None else bar.words
-        axes.text(0.0, n + 0.60, words, size=look.small, color=palette.ink, va="top", ha="left")
+    for n, (way, bar, words) in enumerate(zip(ways, panel.bars, told, strict=True)):
+        end = 0.0 if bar is None else max([bar.high, sum(bar.pieces)])
+        at = (end + 0.02 * axes.get_xlim()[1], n + 0.5) if behind else (0.0, n + 0.60)
+        axes.text(*at, words, size=look.small, color=palette.ink, va="center" if behind else "top", ha="left")
         if bar is not None:
-            _bar(axes, look, n, bar, way.status is Status.FAILS)
+            _bar(axes, look, n + (0.5 if behind else 0.38), bar, way.status is Status.FAILS)
 
 
-def _bar(axes: Axes, look: Look, n: int, bar: Bar, fails: bool) -> None:
+def _bar(axes: Axes, look: Look, n: float, bar: Bar, fails: bool) -> None:
     palette, left = look.palette, 0.0
     for piece, value in enumerate(bar.pieces):
         colour = palette.bad if fails else look.colour(0 if piece == 0 else 2)
-        (box,) = axes.barh(n + 0.38, value, left=left, height=0.34, color=colour, edgecolor=palette.paper, zorder=3)
+        (box,) = axes.barh(n, value, left=left, height=0.34, color=colour, edgecolor=palette.paper, zorder=3)
         box.set_hatch("//" if fails else "")
         left += value
     if bar.high > bar.low:
-        axes.plot([bar.low, bar.high], [n + 0.38] * 2, color=palette.ink, linewidth=look.line * 0.8, zorder=4)
-        axes.plot([bar.low, bar.high], [n + 0.38] * 2, "|", color=palette.ink, markersize=12 * look.scale, zorder=4)
+        axes.plot([bar.low, bar.high], [n] * 2, color=palette.ink, linewidth=look.line * 0.8, zorder=4)
+        axes.plot([bar.low, bar.high], [n] * 2, "|", color=palette.ink, markersize=12 * look.scale, zorder=4)
 
 
 def _piece_names(axes: Axes, look: Look, labels: Labels, panel: Panel) -> None:
@@ -184,9 +190,11 @@ def _names(
     box, look = axes.get_position(), labels.look
     step = box.height / len(ways)
     for n, way in enumerate(ways):
-        y = box.y1 - step * (n + 0.38)
+        y = box.y1 - step * (n + (0.5 if len(ways) > MOST_IN_TWO_LINES else 0.38))
         best = way.key == found.recommendation.way
         name = labels.wrapped(way.title, look.text * 1.05, box.x0 - 0.045, 2)
+        if len(ways) > MOST_IN_TWO_LINES:
+            name = labels.cut(way.title, look.text * 1.05, box.x0 - 0.045)
         fails = way.status is Status.FAILS
         words = STATUS_WORDS[way.status]
         roomy = len(ways) <= MOST_WITH_WORDS
