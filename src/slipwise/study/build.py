@@ -9,11 +9,19 @@ from typing import Any, TypeVar
 from slipwise.quantity.errors import InputError
 from slipwise.study.build_book import Book, StopError, enter_given
 from slipwise.study.build_load_cases import build_loads
-from slipwise.study.build_motor import build_motor
+from slipwise.study.build_motor import BuiltMotor, build_motor
 from slipwise.study.build_speed import build_speed
-from slipwise.study.build_starting import build_limits, build_tolerances, order_of, switching_angles, way_requests
+from slipwise.study.build_starting import (
+    build_limits,
+    build_tolerances,
+    order_of,
+    pause_scatter,
+    switching_angles,
+    way_requests,
+)
 from slipwise.study.build_supply import supply_cases
 from slipwise.study.model import Study
+from slipwise.study.schema_motor import MotorSection
 
 T = TypeVar("T")
 
@@ -45,6 +53,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     limits = build_limits(sections.limits, rating, book)
     order = order_of(sections.starting, book) if starting else ()
     angles = switching_angles(sections.starting, book) if starting else 1
+    scatter = pause_scatter(sections.starting, book) if starting else 0.0
     book.close()
     assert supply is not None
     assert load is not None
@@ -65,12 +74,27 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         order=order,
         starts_per_hour=None if per_hour is None else per_hour.value,
         switching_angles=angles,
+        pause_scatter=scatter,
         inputs=tuple(book.rows),
         plate=built.plate,
         nameplate=built.nameplate,
+        identification=built.identification,
         speed=speed,
         file=file,
     )
+
+
+def motor_alone(section: MotorSection) -> BuiltMotor:
+    """The motor of a file without load and supply.
+
+    Raises:
+        InputError: every fault found; without file and line, which the reader adds.
+    """
+    book = Book()
+    built = _attempt(book, lambda: build_motor(section, book))
+    book.close()
+    assert built is not None
+    return built
 
 
 def _attempt(book: Book, part: Callable[[], T]) -> T | None:

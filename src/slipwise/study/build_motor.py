@@ -7,12 +7,14 @@ from math import inf, sqrt
 
 from slipwise.identify.records import Plate, PlateFit
 from slipwise.model.machine.motor import MechanicalLoss, Motor
+from slipwise.results.identification import Identification
 from slipwise.results.study import PlateRow
 from slipwise.study.build_book import Book
 from slipwise.study.build_circuit import circuit_of, conductors, line_ratio, temperatures, wound_ratio_of
 from slipwise.study.build_curves import curve_points, curve_rows
 from slipwise.study.build_plate import check_plate, plate_of, rating_of, stall_limit, synchronous_speed, value, watts
 from slipwise.study.build_rated import Known, at_full_load
+from slipwise.study.build_readings import by_readings
 from slipwise.study.build_rotor import displaced, saturating
 from slipwise.study.schema_motor import CircuitSection, MotorSection
 
@@ -26,6 +28,7 @@ class BuiltMotor:
     motor: Motor
     plate: tuple[PlateRow, ...] = ()
     nameplate: Plate | None = None
+    identification: Identification | None = None  # when it was identified from measurements
 
 
 def build_motor(section: MotorSection, book: Book) -> BuiltMotor:
@@ -35,6 +38,8 @@ def build_motor(section: MotorSection, book: Book) -> BuiltMotor:
         InputError: it cannot be built; the faults are in the book.
     """
     check_plate(section, book)
+    if section.readings is not None:
+        return by_readings(section, book, build_motor)
     if section.circuit is not None and section.curves is not None:
         book.fault(
             "motor.curves",

@@ -11,6 +11,7 @@ from slipwise.model.load.load import Load
 from slipwise.model.machine.motor import Motor
 from slipwise.model.supply.path import SupplyCases
 from slipwise.quantity.provenance import Sourced
+from slipwise.results.identification import Identification
 from slipwise.results.study import PlateRow
 from slipwise.solve.duty import Pulse
 from slipwise.study.speed_model import SpeedStudy
@@ -58,7 +59,9 @@ class Study:
     inputs: tuple[Sourced, ...]
     plate: tuple[PlateRow, ...]
     file: Path | None
+    pause_scatter: float = 0.0  # s, by which contactors lengthen or shorten a pause from start to start
     loads: tuple[tuple[str, Load], ...] = ()
     pulses: tuple[Pulse, ...] = ()
     nameplate: Plate | None = None  # what the motor was fitted to, when it was
+    identification: Identification | None = None  # what the motor was identified from, when it was measured
     speed: SpeedStudy | None = None  # what is asked of speed control, when it is

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from slipwise.quantity.errors import Fault, InputError
 from slipwise.study import scanner
-from slipwise.study.build import build
+from slipwise.study.build import build, motor_alone
+from slipwise.study.build_motor import BuiltMotor
 from slipwise.study.model import Study
 from slipwise.study.reader_faults import fault_of
-from slipwise.study.schema import study_file
+from slipwise.study.schema import MotorFile, study_file
 
+T = TypeVar("T")
 LARGEST = 1_000_000  # bytes; a study file is a page of text
 _AT = re.compile(r"\(at line (\d+), column \d+\)|\(at end of document\)")
 _UNQUOTED = re.compile(r"\s*(?P<key>[\w.\"'-]+)\s*=\s*(?P<value>[+-]?[0-9][^#\"'\[\]{}]*?)\s*(#.*)?$")
@@ -36,16 +39,34 @@ def loads(text: str, file: Path | None = None, *, name: str = "study") -> Study:
     Raises:
         InputError: as `load`.
     """
+
+    def made(sections: Any) -> Study:
+        return build(sections, file, file.stem if file is not None else name)
+
+    return _read(text, file, study_file(), made)
+
+
+def load_motor(path: Path) -> BuiltMotor:
+    """Reads the motor alone: its plate, circuit or measurements; the file need have no other section, and none is looked at.
+
+    Raises:
+        InputError: as `load`.
+    """
+    return _read(_text(path), path, MotorFile, lambda sections: motor_alone(sections.motor))
+
+
+def _read(text: str, file: Path | None, model: type[BaseModel], make: Callable[[Any], T]) -> T:
+    """Text to values, values to the sections of `model`, sections to what `make` makes of them."""
     text = text.removeprefix("\ufeff")
     found = scanner.scan(text)
     data = _values(text, found, file)
     try:
-        sections = study_file().model_validate(data)
+        sections = model.model_validate(data)
     except ValidationError as error:
         faults = [fault_of(detail, data) for detail in error.errors(include_url=False)]
         raise _located(dict.fromkeys(faults), found, file) from None
     try:
-        return build(sections, file, file.stem if file is not None else name)
+        return make(sections)
     except InputError as error:
         raise _located(error.faults, found, file) from None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Annotated, Any
 
-from pydantic import Field, create_model
+from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from slipwise.study.schema_fields import Line, Section
 from slipwise.study.schema_load import LoadSection
@@ -24,6 +24,14 @@ class StudySections(Section):
     supply: SupplySection = Field(description="The way from the network or generator to the motor's terminals.")
     limits: LimitsSection = Field(default=LimitsSection(), description="Limits beside those of the busbars.")
     tolerances: TolerancesSection = Field(default=TolerancesSection(), description="What the worst case takes off.")
+
+
+class MotorFile(BaseModel):
+    """The motor of a file, whatever else stands in it."""
+
+    model_config = ConfigDict(frozen=True, arbitrary_types_allowed=True)
+
+    motor: MotorSection = Field(description="The motor.")
 
 
 @cache

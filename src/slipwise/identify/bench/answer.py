@@ -7,7 +7,6 @@ from dataclasses import replace
 from math import inf, pi, sqrt
 from typing import TYPE_CHECKING, Any
 
-from slipwise.identify.bench.cages import Saturated
 from slipwise.identify.bench.numbers import TESTS, Leaf, Numbers
 from slipwise.identify.bench.records import Bench
 from slipwise.identify.bench.uncertainty import Spread
@@ -15,6 +14,7 @@ from slipwise.identify.rows import shown_by
 from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.motor import MechanicalLoss, Motor, Rating
 from slipwise.model.machine.point import operating_point
+from slipwise.model.machine.saturated import saturated_point
 from slipwise.model.machine.temperature import resistance_factor
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.results.identification import LoadPointRow
@@ -27,8 +27,9 @@ FIELDS = {"P_fw": "motor.friction_and_windage", "P_stray": "motor.stray_load_los
 _ROUNDS = 4  # rated current and stray loss depend on each other weakly
 
 
-def motor_of(bench: Bench, values: Mapping[str, Any], numbers: Numbers, *, locked: int, law: Saturated | None) -> Motor:
+def motor_of(reduction: Reduction, values: Mapping[str, Any], numbers: Numbers) -> Motor:
     """The motor with the values found; full-load speed and current as given, or as its circuit gives them."""
+    bench, locked = reduction.plan.bench, reduction.plan.locked
     sync = 4 * pi * bench.frequency / bench.poles
     rotor = [RotorBranch(R=float(values["R2"]), X=float(values["X2"]))]
     if "R3" in values:
@@ -66,9 +67,23 @@ def motor_of(bench: Bench, values: Mapping[str, Any], numbers: Numbers, *, locke
         shown = shown_by(motor)
         rating = replace(rating, speed=bench.speed or shown.speed, current=bench.current or shown.current)
         motor = replace(motor, rating=rating)
-    if law is not None:
-        motor = replace(motor, circuit=replace(circuit, leakage_saturation=law.law))
-    return motor
+    leakage, main = reduction.saturated, reduction.main
+    laws = replace(
+        circuit,
+        leakage_saturation=None if leakage is None else leakage.law,
+        main_saturation=None if main is None else main.law,
+    )
+    return replace(motor, circuit=laws)
+
+
+def full_load_gap(motor: Motor) -> float:
+    """Voltage behind the stator impedance at the rated point. [V]"""
+    assert motor.circuit is not None
+    rating = motor.rating
+    point = operating_point(
+        motor.circuit, rating.slip, rating.phase_voltage, rating.frequency, rating.synchronous_speed
+    )
+    return float(abs(point.gap_voltage))
 
 
 def plate_of_readings(bench: Bench, numbers: Numbers, motor: Motor) -> tuple[PlateRow, ...]:
@@ -97,13 +112,13 @@ def _at_reading(bench: Bench, numbers: Numbers, motor: Motor, place: int) -> dic
     """Current, input and shaft torque of the model at a load reading's voltage and speed, windings as warm as read."""
     assert motor.circuit is not None
     warm = float(numbers[f"load[{place}].temperature"])
-    circuit = replace(motor.circuit, leakage_saturation=None).warmed(
+    circuit = motor.circuit.warmed(
         resistance_factor(motor.stator_temperature, warm, bench.stator_conductor),
         resistance_factor(motor.rotor_temperature, warm, bench.rotor_conductor),
     )
     sync, speed = motor.rating.synchronous_speed, float(numbers[f"load[{place}].speed"])
     voltage = float(numbers[f"load[{place}].voltage"]) / sqrt(3)
-    point = operating_point(circuit, 1 - speed / sync, voltage, bench.frequency, sync)
+    point = saturated_point(circuit, 1 - speed / sync, voltage, bench.frequency, sync).point
     current = float(abs(point.stator_current))
     drag = float(motor.mechanical_torque(speed)) + float(motor.stray_torque(speed, current))
     return {"current": current, "power": float(point.input_power.real), "torque": float(point.torque) - drag}
@@ -183,6 +198,12 @@ def words_of(
         words.append(
             f"Leakage saturates: of it {law.stator_share:.0%} falls above {law.knee / sqrt(2):.3g} A rms; worst reading "
             f"missed by {reduction.saturated.worst:.1%}. X1 and X2 hold at small current."
+        )
+    if reduction.main is not None:
+        main = reduction.main
+        words.append(
+            f"The main path saturates: at little flux Xm is {main.law.unsaturated:.3g} times that at full load, exponent "
+            f"{main.law.exponent:.3g}; worst reading missed by {main.worst:.1%}. Xm holds at the flux of full load."
         )
     if reduction.two:
         words.append("Two cages, from the locked tests at two frequencies; they hold at the current of these tests.")

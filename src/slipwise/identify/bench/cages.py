@@ -1,4 +1,4 @@
-"""A second cage from locked tests at two frequencies, and leakage saturation from locked tests at several currents."""
+"""A second cage from locked tests at two frequencies, and the laws of saturation from tests at several currents or voltages."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from slipwise.model.machine.saturation import LeakageSaturation, two_slope_factor
+from slipwise.model.machine.saturation import LeakageSaturation, MainSaturation, two_slope_factor
 
 FLOOR = 0.1  # slope left far above the knee, as in the law's own default
 LEAST_FALL = 0.05  # of the reactance from the lowest to the highest current, to speak of saturation
@@ -53,12 +53,12 @@ class Saturated:
     worst: float  # largest relative miss of a reading
 
 
-def saturation(currents: Sequence[float], reactances: Sequence[float], at: int) -> Saturated | None:
+def saturation(currents: Sequence[float], reactances: Sequence[float], at: int, rated: float = 0.0) -> Saturated | None:
     """Knee and share of leakage saturation from the locked reactance at three or more currents of one frequency.
 
     Args:
         currents: rms line currents [A]; reactances: of the locked machine at rated frequency [ohm]; at: place of the
-            reading that gave the circuit.
+            reading that gave the circuit; rated: rms current below which nothing may saturate [A].
 
     Returns:
         The law of `model.machine.saturation` with one share for stator and rotor (the terminals cannot tell them apart),
@@ -71,8 +71,11 @@ def saturation(currents: Sequence[float], reactances: Sequence[float], at: int) 
         return None
     if X[amps.argmin()] * (1 - LEAST_FALL) < X[amps.argmax()]:
         return None
+    lowest = max(0.15 * amps.max(), 1.02 * rated)
+    if lowest >= 0.9 * amps.max():
+        return None
     best: tuple[float, float, float, float, float] | None = None
-    for knee in np.geomspace(0.15 * amps.max(), 0.98 * amps.max(), 80) * np.sqrt(2):
+    for knee in np.geomspace(lowest, 0.98 * amps.max(), 80) * np.sqrt(2):
         fall = (1 - FLOOR) * (1 - two_slope_factor(np.sqrt(2) * amps, knee))
         if np.ptp(fall) < 1e-6:
             continue
@@ -87,3 +90,45 @@ def saturation(currents: Sequence[float], reactances: Sequence[float], at: int) 
     law = LeakageSaturation(knee=knee_peak, stator_share=share, rotor_share=share, floor=FLOOR)
     at_reference = float(law.stator(np.sqrt(2) * amps[at]))
     return Saturated(law=law, factor=1 / at_reference, worst=worst)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MainCurve:
+    """The law of the main path, and what Xm at the no-load reading nearest rated voltage becomes at full load."""
+
+    law: MainSaturation
+    factor: float
+    worst: float  # largest relative miss of a reading
+
+
+def main_curve(gaps: Sequence[float], reactances: Sequence[float], at: int, full_load: float) -> MainCurve | None:
+    """Saturation of the main path from the magnetising reactance at four or more no-load voltages.
+
+    Args:
+        gaps: voltage behind the stator impedance [V]; reactances: magnetising [ohm]; at: place of the reading that gave
+            the circuit; full_load: gap voltage at the rated point, to which the law is brought [V].
+
+    Returns:
+        The law of `model.machine.saturation`, through the reading `at`; None when there are fewer readings, or the
+        reactance at little flux is not a twentieth larger.
+
+    Source: exponent by scan, reactance at little flux by linear least squares of the susceptance on each.
+    """
+    E, X = np.asarray(gaps, dtype=float), np.asarray(reactances, dtype=float)
+    if len(E) < 4 or E.max() < 1.3 * E.min() or X.max() < (1 + LEAST_FALL) * X[at]:
+        return None
+    best: tuple[float, float, float, float] | None = None
+    for exponent in np.linspace(2, 15, 131):
+        bend = (E / E[at]) ** exponent - 1  # susceptance = B[at] + k x bend, and that at little flux is B[at] - k
+        part = float(bend @ (1 / X - 1 / X[at]) / (bend @ bend))
+        model = 1 / (1 / X[at] + part * bend)
+        miss = float(np.sum((model / X - 1) ** 2))
+        if 0 < part < 1 / X[at] and (best is None or miss < best[0]):
+            best = (miss, float(exponent), part, float(np.abs(model / X - 1).max()))
+    if best is None:
+        return None
+    _, exponent_found, part, worst = best
+    little = 1 / X[at] - part
+    there = little + part * (full_load / E[at]) ** exponent_found
+    law = MainSaturation(rated_gap_voltage=full_load, unsaturated=float(there / little), exponent=exponent_found)
+    return MainCurve(law=law, factor=float(1 / X[at] / there), worst=worst)

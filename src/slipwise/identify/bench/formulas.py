@@ -14,7 +14,7 @@ CHAPMAN = "Chapman, Electric Machinery Fundamentals, 4th ed., sect. 7.11"
 CIRCUIT = "Kirchhoff's laws on the equivalent circuit"
 _OHMS = {"U_0": "V", "I_0": "A", "P_0": "W", "U_k": "V", "I_k": "A", "P_k": "W", "Q_0": "var", "E_0": "V", "P_c": "W"}
 _SCALES = {"a": "", "f_k": "Hz", "f_n": "Hz", "k": "degC", "t_dc": "degC", "t_0": "degC", "t_k": "degC", "s_0": "pu"}
-_PLAIN = {"lambda_x": "", "q_m": "", "P_fw": "W", "Q_r": "var", "U_dc": "V", "I_dc": "A"}
+_PLAIN = {"lambda_x": "", "q_m": "", "u_k": "", "P_fw": "W", "Q_r": "var", "U_dc": "V", "I_dc": "A"}
 
 
 def _unit(symbol: str) -> str:
@@ -106,8 +106,15 @@ LOCKED_X_RATED = formula(
     "X_kn", "The same at rated frequency", "X_k / a", "ohm", f"{CHAPMAN}; {FITZGERALD}", "leakage inductance constant"
 )
 _BEHIND = "1 / (R_k + j * X_k - R1_k - j * a * X1)"
-_ALL = f"1 / ({_BEHIND} - 1 / Rfe - 1 / (j * a * Xm))"
-_NO_CORE = f"1 / ({_BEHIND} - 1 / (j * a * Xm))"
+_ALL = f"1 / ({_BEHIND} - 1 / Rfe - 1 / (j * a * Xm_k))"
+_NO_CORE = f"1 / ({_BEHIND} - 1 / (j * a * Xm_k))"
+LOCKED_XM = formula(
+    "Xm_k",
+    "Magnetising reactance at the flux of the locked test",
+    "u_k * Xm",
+    "ohm",
+    "the magnetising curve at no load",
+)
 
 
 def rotor(core: bool) -> tuple[Formula, Formula]:

@@ -31,6 +31,7 @@ class Plan:
 
     reference: the no-load reading nearest rated voltage; line: those of the voltage-squared line, empty for one voltage;
     locked: the reading that gives the running circuit; starting: one at rated frequency beside it, for a second cage.
+    flux: magnetising reactance at the little flux of the locked test over that at the reference; 1 without a curve.
     """
 
     bench: Bench
@@ -38,6 +39,7 @@ class Plan:
     line: tuple[int, ...]
     locked: int
     starting: int | None
+    flux: float = 1.0
 
     @property
     def core(self) -> bool:
@@ -78,6 +80,7 @@ def enter(choice: Plan, numbers: Numbers, sheet: Sheet) -> None:
     sheet.enter("k", temperature_constant(bench.stator_conductor), "degC", "temperature constant of the metal", "table")
     sheet.enter("t_dc", numbers["dc.temperature"], "degC", "winding temperature at the dc reading")
     sheet.enter("lambda_x", numbers["split"], "", "X1 / X2", "given" if bench.split else "assumed")
+    sheet.enter("u_k", choice.flux, "", "reactance at little flux over that at no load", "derived")
     sheet.enter("q_m", numbers["mechanical_share"], "pu", "part of it that is friction and windage", "assumed")
     if "dc.resistance" in numbers:
         text = texts.get("dc.resistance", "")
@@ -140,7 +143,7 @@ def exact(choice: Plan, numbers: Numbers, sheet: Sheet, *, write: bool = False) 
 
 
 def rotor_behind(choice: Plan, sheet: Sheet) -> None:
-    for law in f.rotor(choice.core):
+    for law in (f.LOCKED_XM, *f.rotor(choice.core)):
         sheet.work(law, "locked_rotor")
 
 

@@ -19,7 +19,7 @@ from slipwise.identify.bench.numbers import Leaf, Numbers
 TRIALS, SEED = 4000, 20
 COVERAGE = (0.025, 0.975)
 NORMAL = 1.96
-FEWEST = 0.5  # of the trials must give a circuit at all
+FEWEST = 0.2  # of the trials must give a circuit at all
 ERRORS = (
     "Each reading is taken to lie evenly within the limit of its meter's class of the truth, independent of every other "
     "reading; an assumed value evenly within its range. Intervals hold the truth in 95 of 100 such cases: {trials} random "
