@@ -44,7 +44,7 @@ Bw{x} h{x} 0 V={sign}{omega}*({Lm}*I(Vm{y})-{L2}*I(Vr{y}))
 
 RUN = """
 Rstar star 0 1e6
-Btq tq 0 V=1.5*{pairs}*{Lm}*(I(Vmq)*{iz}-I(Vmz)*{iq})
+Btq tq 0 V=1.5*{pairs}*{Lm}*(I(Vmq)*I(Vrz)-I(Vmz)*I(Vrq))
 Rtq tq 0 1
 Bpow pw 0 V=V(sa)*I(Via)+V(sb)*I(Vib)+V(sc)*I(Vic)
 Rpow pw 0 1
@@ -95,7 +95,7 @@ def netlist(motor: Motor, slip: float, firing: float, out: Path) -> str:
         "R1": circuit.R1, "L1": circuit.X1 / omega, "Lm": circuit.Xm / omega, "L2": circuit.rotor[0].X / omega,
         "R2": circuit.rotor[0].R, "Rfe": circuit.Rfe, "hertz": circuit.frequency, "peak": rating.phase_voltage * sqrt(2),
         "omega": omega * (1 - slip), "pairs": rating.poles // 2, "period": period, "width": period * 179 / 360,
-        "blocking": 2e6, "step": STEP, "end": SECONDS, "begin": SECONDS - PERIODS * period, "out": out, "iq": IQ, "iz": IZ,
+        "blocking": 2e6, "step": STEP, "end": SECONDS, "begin": SECONDS - PERIODS * period, "out": out,
     }  # fmt: skip
     text = "phase control at a held speed\n"
     for k, x in enumerate("abc"):

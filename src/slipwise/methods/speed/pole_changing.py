@@ -15,7 +15,7 @@ from slipwise.model.machine.circuit import Circuit
 from slipwise.model.machine.motor import Motor
 from slipwise.model.machine.point import first_peak, operating_point
 from slipwise.quantity.errors import InputError
-from slipwise.results.speed import DutyPoint, Envelope, Family, FamilyCurve, OperatingPoint
+from slipwise.results.speed import DutyPoint, Envelope, Family, FamilyCurve, OperatingPoint, Part
 from slipwise.results.study import Setting
 from slipwise.solve.plan import Drive
 from slipwise.solve.steady import solve
@@ -124,7 +124,7 @@ def point(task: SpeedTask, duty: DutyPoint, pair: Pair, tolerance: float) -> Ope
 
 def _with_heat(task: SpeedTask, pair: Pair, found: OperatingPoint, motor: Motor) -> OperatingPoint:
     """Heat and flux by the frame of the plate; what else limits this pole number is said."""
-    copper = sum(row.power for row in found.losses if row.part.value in ("stator copper", "rotor copper"))
+    copper = sum(row.power for row in found.losses if row.part in (Part.STATOR, Part.ROTOR))
     heat = float(winding_heat(pair.frame, task.site, found.speed, copper))
     reason = found.reason
     if found.feasible and heat > 1:

@@ -138,11 +138,13 @@ def answer(task: SpeedTask, duty: DutyPoint, held: Held) -> OperatingPoint:
     )
 
 
-def beyond_reach(motor: Motor, speed: float) -> str:
-    """Why a speed cannot be had by slip alone; "" when it can."""
+def beyond_reach(motor: Motor, duty: DutyPoint) -> str:
+    """Why a demand cannot be had by slip alone; "" when it can."""
     synchronous = motor.rating.synchronous_speed
-    if speed >= synchronous:
-        return f"{rpm(speed)} lies above the synchronous speed of {rpm(synchronous)}; slip control only slows the motor"
+    if duty.torque < 0:
+        return "the load drives the motor there; below synchronous speed slip control cannot brake it"
+    if duty.speed >= synchronous:
+        return f"{rpm(duty.speed)} lies above the synchronous speed of {rpm(synchronous)}; slip control only slows the motor"
     return ""
 
 

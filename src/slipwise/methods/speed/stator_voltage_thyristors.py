@@ -144,7 +144,7 @@ class PhaseControl:
     def point(self, task: SpeedTask, duty: DutyPoint) -> OperatingPoint:
         """The firing angle that holds the demand; full conduction where that does not do."""
         motor = task.drive.motor
-        speed, reason = duty.speed, common.beyond_reach(motor, duty.speed)
+        speed, reason = duty.speed, common.beyond_reach(motor, duty)
         hold_off = None if reason else self.hold_off_for(task, speed, duty.torque)
         if hold_off is None:
             hold_off = 0.0

@@ -150,7 +150,7 @@ class VariableTransformer:
     def point(self, task: SpeedTask, duty: DutyPoint) -> OperatingPoint:
         """The ratio that holds the demand; full voltage where that does not do."""
         motor = task.drive.motor
-        speed, reason = duty.speed, common.beyond_reach(motor, duty.speed)
+        speed, reason = duty.speed, common.beyond_reach(motor, duty)
         ratio = 1.0 if reason else float(self.ratio_for(task, speed, duty.torque))
         if reason or ratio > 1.0:
             ratio = 1.0
