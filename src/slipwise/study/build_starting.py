@@ -17,6 +17,7 @@ from slipwise.study.schema_starting import LimitsSection, TolerancesSection
 _PRACTICE = "common practice, no source"
 _IEC = "IEC 60034-1, table of tolerances (from memory)"
 _ANGLES = 12
+_SCATTER = 0.01  # s
 
 
 def way_requests(section: Any, rating: Rating, book: Book) -> tuple[WayRequest, ...]:
@@ -70,6 +71,19 @@ def switching_angles(section: Any, book: Book) -> int:
         return int(section.switching_angles)
     return int(
         book.assumed("starting.switching_angles", _ANGLES, "", (1, 360), "evenly spread; more make the band finer")
+    )
+
+
+def pause_scatter(section: Any, book: Book) -> float:
+    """How much contactors vary a pause: it decides at which angle the residual voltage is met. [s]"""
+    if section.pause_scatter is not None:
+        return float(section.pause_scatter.value)
+    return book.assumed(
+        "starting.pause_scatter",
+        _SCATTER,
+        "s",
+        (0.0, 0.02),
+        "contactors differ from start to start; common practice, no source",
     )
 
 

@@ -71,11 +71,21 @@ class Case:
             energy=_restored(found.energy, self.torque_factor),
         )
 
-    def band(self, plan: Plan, angles: int, note: Callable[[str], None] | None = None) -> TransientBand:
-        """The electrical transient over the switching angle, with true torques of the extremes; `note` is told before a wait."""
+    def band(self, plan: Plan, study: Study, note: Callable[[str], None] | None = None) -> TransientBand:
+        """The electrical transient over switching angle and scatter of pauses, with true torques of the extremes.
+
+        note: is told before a wait.
+        """
         from slipwise.solve import transient
 
-        found = transient.band(plan, self.drive, case=self.name, angles=angles, note=note)
+        found = transient.band(
+            plan,
+            self.drive,
+            case=self.name,
+            angles=study.switching_angles,
+            pause_scatter=study.pause_scatter,
+            note=note,
+        )
         k = self.torque_factor
         return found if k == 1.0 else replace(found, torque_max=found.torque_max * k, torque_min=found.torque_min * k)
 

@@ -30,7 +30,7 @@ def compare_twins(study: Study, way: StartingWay, case: Case, band: TransientBan
     if band is None or not isinstance(way, Twinned):
         return ()
     other = way.twin()
-    theirs = case.band(other.stages(case.drive), study.switching_angles)
+    theirs = case.band(other.stages(case.drive), study)
     torque = study.motor.rating.torque
     mine, its = _difference(way, other)
     sentences = [_sentence(words, found, torque) for words, found in ((mine, band), (its, theirs))]

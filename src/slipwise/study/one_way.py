@@ -184,7 +184,7 @@ def _bands(study: Study, known: Evidence, tell: Callable[[str], None] | None) ->
         return {}, NO_CIRCUIT
     cases, plans = known.cases, known.plans
     try:
-        return {name: cases[name].band(plans[name], study.switching_angles, tell) for name in (NOMINAL, STRONG)}, ""
+        return {name: cases[name].band(plans[name], study, tell) for name in (NOMINAL, STRONG)}, ""
     except InputError as error:
         return {}, f"no electrical transient: {'; '.join(fault.reason for fault in error.faults)}"
 

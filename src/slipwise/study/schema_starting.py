@@ -129,6 +129,13 @@ def starting_section(ways: Sequence[type[StartingWay]] = STARTING) -> type[Secti
             ],
             None,
         ),
+        "pause_scatter": (
+            Annotated[
+                Parsed | None,
+                Quantity("How much a pause varies from start to start.", '"10 ms"', unit="s", low=0.0, high=0.2),
+            ],
+            None,
+        ),
     }
     for way in ways:
         fields[way.key] = (way_section(way) | None, Field(default=None, description=way.summary))
