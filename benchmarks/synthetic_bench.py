@@ -56,7 +56,8 @@ def _full_load_slip(motor: Motor) -> float:
     def over(slip: float) -> float:
         return float(shaft_torque(motor, slip) * (1 - slip) * sync - motor.rating.power)
 
-    return float(brentq(over, 1e-5, 0.15, xtol=1e-14))
+    enough = next(float(s) for s in np.geomspace(1e-4, 0.3, 80) if over(float(s)) >= 0)
+    return float(brentq(over, 1e-6, enough, xtol=1e-14))
 
 
 def b7() -> Motor:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from math import inf, isfinite
 from typing import TYPE_CHECKING, Any
 
+from slipwise.identify.bench.answer import reading_title
 from slipwise.identify.bench.records import (
     Bench,
     BenchFit,
@@ -18,7 +19,7 @@ from slipwise.identify.bench.records import (
     NoLoadReading,
     Split,
 )
-from slipwise.identify.bench.wattmeters import two_wattmeters
+from slipwise.identify.bench.wattmeters import REVERSED, two_wattmeters
 from slipwise.model.machine.typical import typical_inertia
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Origin, Sourced
@@ -60,8 +61,19 @@ def by_readings(section: MotorSection, book: Book, build: Callable[[MotorSection
     whole = with_circuit(section, fit, book)
     built = build(whole, book)
     block = motor_block(whole, built.motor)
-    answer = replace(fit.answer, plate=(*built.plate, *fit.answer.plate), motor_block=block)
+    rows = (*built.plate, *fit.answer.plate)
+    notes = (*fit.answer.notes, *_turned(book))
+    answer = replace(fit.answer, plate=rows, notes=notes, motor_block=block)
     return replace(built, identification=answer)
+
+
+def _turned(book: Book) -> Iterator[str]:
+    """The readings in which a wattmeter without a sign was found to have read backwards."""
+    places = [row.name for row in book.rows if REVERSED in row.why]
+    if places:
+        titles = (reading_title(name.removeprefix("motor.readings.")) for name in places)
+        names = ", ".join(title.partition(",")[0] for title in titles)
+        yield f"The smaller of the two wattmeters counts as negative in {names}: only so they agree with volts and amperes."
 
 
 def bench_of(section: MotorSection, given: ReadingsSection, book: Book) -> Bench:

@@ -1,19 +1,52 @@
-"""`slipwise identify`: the motor a study file describes, against its plate."""
+"""`slipwise identify`: the motor a study file describes, from its plate, its circuit or what was read on the bench."""
 
 from __future__ import annotations
 
-from slipwise.doors.cli.options import StudyFile
+from typing import TYPE_CHECKING
+
+from slipwise.doors.cli.options import Formats, Out, StudyFile
+
+if TYPE_CHECKING:
+    from slipwise.study.build_motor import BuiltMotor
 
 
-def identify(file: StudyFile, /) -> None:
-    """The motor of FILE: plate against model with the standard's tolerance, and its circuit to paste into a study file."""
+def identify(file: StudyFile, /, *, out: Out = None, format: Formats = ("svg",)) -> None:
+    """The motor of FILE against its plate, and its circuit to paste into a study file.
+
+    From bench readings ([motor.readings]): circuit values with their intervals, textbook and exact reductions, losses; with
+    --out also the lab sheet, tables and figures in a folder. FILE need have no other section than [motor].
+    """
+    from slipwise.present.identified import print_identification
+    from slipwise.study.reader import load_motor
+
+    built = load_motor(file)
+    if built.identification is None:
+        _by_plate(built, out is not None)
+        return
+    print_identification(built.identification)
+    if out is not None:
+        from slipwise.doors.cli.session import working
+        from slipwise.doors.cli.study import today
+        from slipwise.present.identified import write_identification
+
+        with working("writing") as progress:
+            write_identification(
+                built.identification, out, format, day=today(), progress=lambda words: progress(words, None)
+            )
+        print(f"\nWritten to {out}: lab_sheet.pdf, motor.toml, and the folders figures and tables.")
+
+
+def _by_plate(built: BuiltMotor, asked: bool) -> None:
+    """Plate against model, and the circuit; there is nothing measured to write a sheet of."""
     from slipwise.present import tables
     from slipwise.present.terminal import print_table
+    from slipwise.quantity.errors import InputError
     from slipwise.study.circuit_block import circuit_block
-    from slipwise.study.reader import load
 
-    study = load(file)
-    if study.plate:
-        print_table(tables.plate_rows(study.plate))
+    if asked:
+        reason = "nothing was measured on this motor: there is no lab sheet to write"
+        raise InputError.of("--out", "", reason, "add [motor.readings], or leave --out away")
+    if built.plate:
+        print_table(tables.plate_rows(built.plate))
         print()
-    print(circuit_block(study.motor))
+    print(circuit_block(built.motor))

@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import inf, pi, sqrt
 from typing import TYPE_CHECKING, Any
 
-from slipwise.identify.bench.numbers import TESTS, Leaf, Numbers
+from slipwise.identify.bench.numbers import TESTS, Leaf, Numbers, uses_share
 from slipwise.identify.bench.records import Bench
 from slipwise.identify.bench.uncertainty import Spread
 from slipwise.identify.rows import shown_by
@@ -102,7 +102,7 @@ def plate_of_readings(bench: Bench, numbers: Numbers, motor: Motor) -> tuple[Pla
                     unit=unit,
                     tolerance_low=None,
                     tolerance_high=None,
-                    source="reading; not used for the circuit",
+                    source="not fitted",
                 )
             )
     return tuple(rows)
@@ -162,12 +162,6 @@ def estimated_rows(
     return tuple(rows)
 
 
-def uses_share(bench: Bench) -> bool:
-    """Whether core loss and friction had to be told apart by an assumed share."""
-    volts = [row.voltage for row in bench.no_load]
-    return bench.friction is None and bench.core_in_circuit and max(volts) < 1.2 * min(volts)
-
-
 def words_of(
     reduction: Reduction,
     bench: Bench,
@@ -217,7 +211,8 @@ def words_of(
             "where the bars are deep."
         )
     if loads and not reduction.used:
-        words.append("Fewer than three load readings: stray load loss is not told.")
+        few = "fewer than three load readings" if len(loads) < 3 else "the loss left over does not rise with torque"
+        words.append(f"Stray load loss is not told: {few}.")
     return tuple(words)
 
 

@@ -103,6 +103,11 @@ def stray_line(points: list[Losses], rated_torque: float) -> tuple[StrayLine | N
     return line, places
 
 
+def falls_by(points: list[Losses], rated_torque: float) -> float:
+    """How much the residual loss falls from no torque to rated torque by the line through all readings. [W]"""
+    return -float(straight([p.square for p in points], [p.residual for p in points])[1]) * rated_torque**2
+
+
 def _correlation(points: list[Losses]) -> float:
     with np.errstate(all="ignore"):
         return float(np.corrcoef([p.square for p in points], [p.residual for p in points])[0, 1])

@@ -75,8 +75,16 @@ def leaves(bench: Bench, split: Split) -> dict[str, Leaf]:
     )
     value, low, high = MECHANICAL_SHARE
     why = f"one no-load voltage cannot tell core loss from friction; {PRACTICE}"
-    found["mechanical_share"] = Leaf(value=value, unit="pu", limit=(high - low) / 2, known=False, why=why)
+    found["mechanical_share"] = Leaf(
+        value=value, unit="pu", limit=(high - low) / 2 if uses_share(bench) else None, known=False, why=why
+    )
     return found
+
+
+def uses_share(bench: Bench) -> bool:
+    """Whether core loss and friction had to be told apart by an assumed share."""
+    volts = [row.voltage for row in bench.no_load]
+    return bench.friction is None and bench.core_in_circuit and max(volts) < 1.2 * min(volts)
 
 
 def seen_running(bench: Bench) -> tuple[float, float]:

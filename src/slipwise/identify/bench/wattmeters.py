@@ -8,6 +8,7 @@ from math import sqrt
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.show import show
 
+REVERSED = "counts as negative"  # part of the words when a sign was turned
 AGREES = 0.12  # apparent power by the wattmeters against that by voltage and current: meter errors and some unbalance
 
 
@@ -57,7 +58,7 @@ def two_wattmeters(
         reason = f"with these signs the apparent power is {show(as_entered, 'VA')}, by voltage and current {show(apparent, 'VA')}"
         raise InputError.of(field, entered, reason, f"the smaller reading seems to be {show(-low, 'W')}")
     words = (
-        f"the smaller wattmeter, {show(low, 'W')}, counts as negative: the apparent power is then {show(turned, 'VA')} "
+        f"the smaller wattmeter, {show(low, 'W')}, {REVERSED}: the apparent power is then {show(turned, 'VA')} "
         f"against {show(apparent, 'VA')} by voltage and current, and {show(as_entered, 'VA')} otherwise"
     )
     return TwoWattmeters(power=high - low, reversed_sign=True, words=words)

@@ -34,14 +34,20 @@ def report(result: StudyResult, figures: Mapping[str, bytes], *, day: date | Non
     Raises:
         RuntimeError: the typesetting failed (typst's own `TypstError`), for example on a figure that is not SVG.
     """
+    images = Images()
+    return typeset(document(result, figures, images, day), images, day)
+
+
+def typeset(data: Mapping[str, Any], images: Images, day: date | None) -> bytes:
+    """The PDF of what a template is given (see `document`). Raises RuntimeError as `report`."""
     import typst
 
-    images = Images()
-    data = document(result, figures, images, day)
     template = (files("slipwise.present.report") / "report.typ").read_bytes()
     sources = {"main.typ": template, **{f"images/{name}": svg for name, svg in images.files.items()}}
-    typeset: Callable[..., Any] = typst.compile  # its stub does not know that several files may be handed over as bytes
-    made = typeset(
+    compiled: Callable[..., Any] = (
+        typst.compile
+    )  # its stub does not know that several files may be handed over as bytes
+    made = compiled(
         sources,
         format="pdf",
         font_paths=[str(font_folder())],

@@ -186,11 +186,11 @@ def _owner(name: str, result: StudyResult) -> str | None:
 def _figures(figures: Mapping[str, bytes], images: Images, wanted: Callable[[str], bool]) -> Iterator[Block]:
     for number, (name, svg) in enumerate(figures.items(), start=1):
         if wanted(name):
-            words = _told(svg, "desc") or _told(svg, "title") or re.sub(r"[._/-]+", " ", name)
+            words = told(svg, "desc") or told(svg, "title") or re.sub(r"[._/-]+", " ", name)
             yield figure(images.put(name, svg), words, f"Figure {number}")
 
 
-def _told(svg: bytes, element: str) -> str:
+def told(svg: bytes, element: str) -> str:
     """What a drawing says of itself: its title or its description, "" when it says nothing."""
     found = re.search(rf"<{element}\b[^>]*>(.*?)</{element}>".encode(), svg, re.DOTALL)
     return unescape(found[1].decode()).strip() if found else ""
