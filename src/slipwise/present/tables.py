@@ -8,6 +8,7 @@ from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.quantity.show import MINUS, MISSING, THIN, display_unit, show, show_number, show_range
 from slipwise.results.criteria import Criterion, Status
 from slipwise.results.ledger import Ledger, Side
+from slipwise.results.speed import SpeedWayResult
 from slipwise.results.start import Outcome, Peaks, RunUp, StageMark
 from slipwise.results.study import Explanation, PlateRow, Setting, StudyResult, WayResult
 from slipwise.results.table import Column, Table
@@ -112,7 +113,7 @@ def comparison(result: StudyResult) -> Table:
     return Table(title="The ways compared", columns=columns, rows=tuple(rows), note=note)
 
 
-def criteria(way: WayResult) -> Table:
+def criteria(way: WayResult | SpeedWayResult) -> Table:
     """Every criterion of one way, the tightest first, with case and source of the limit."""
     columns = (
         Column(title="Criterion"),
@@ -143,7 +144,7 @@ def setting_text(setting: Setting) -> str:
     return setting.text or show(setting.value, setting.unit)
 
 
-def settings(way: WayResult) -> Table:
+def settings(way: WayResult | SpeedWayResult) -> Table:
     """What is to be set, and whether the user gave it or the design chose it."""
     columns = (
         Column(title="Setting"),
@@ -343,7 +344,7 @@ def _peak_cells(over: str, peak: Peaks) -> tuple[str, ...]:
     )
 
 
-def contacts(way: WayResult) -> Table:
+def contacts(way: WayResult | SpeedWayResult) -> Table:
     """Which contact is closed in which stage."""
     wiring = way.wiring
     names = tuple(dict.fromkeys(name for closed in wiring.closed for name in closed))

@@ -1,16 +1,17 @@
-"""Speed control as neutral tables: the ways side by side, one way demand by demand, losses, what to buy."""
+"""Speed control as neutral tables: the duty, and the ways side by side over it."""
 
 from __future__ import annotations
 
 from math import isinf
 
 from slipwise.present.tables import STATUS_WORDS
-from slipwise.quantity.show import MISSING, show, show_range
+from slipwise.quantity.show import MISSING, THIN, show, show_range
 from slipwise.results.criteria import Status
-from slipwise.results.speed import OperatingPoint, Part, SpeedResult, SpeedWayResult, Year
+from slipwise.results.speed import DutyPoint, SpeedResult, SpeedWayResult, Year
 from slipwise.results.table import Column, Table
 
 KWH = 3.6e6  # J
+THOUSANDS = 1e4  # from here on money is shown in thousands
 
 
 def ranked(result: SpeedResult) -> tuple[SpeedWayResult, ...]:
@@ -24,33 +25,73 @@ def ranked(result: SpeedResult) -> tuple[SpeedWayResult, ...]:
     return tuple(sorted(result.ways, key=place_of))
 
 
+def duty(result: SpeedResult) -> Table:
+    """What is asked for: speed, torque and hours of every demand, flow where it is given by flow."""
+    columns = (
+        Column(title="Demand"),
+        Column(title="Flow", numeric=True),
+        Column(title="Speed", numeric=True),
+        Column(title="Torque", numeric=True),
+        Column(title="Power", numeric=True),
+        Column(title="Hours a year", numeric=True),
+    )
+    rows = tuple(_demand(result, point) for point in result.duty)
+    kept = [n for n in range(len(columns)) if n != 1 or any(row[1] != MISSING for row in rows)]
+    return Table(
+        title="The duty",
+        columns=tuple(columns[n] for n in kept),
+        rows=tuple(tuple(row[n] for n in kept) for row in rows),
+        note="Power: what the process needs at the shaft." if result.process is not None else "",
+    )
+
+
+def _demand(result: SpeedResult, point: DutyPoint) -> tuple[str, ...]:
+    flow = MISSING if point.flow is None else show(point.flow, "pu")
+    rated = None if result.process is None else result.process.rated_flow
+    if point.flow is not None and rated is not None:
+        flow = show(point.flow * rated, "m3/s")
+    power = point.speed * point.torque if point.useful is None else point.useful
+    speed, torque = show(point.speed, "rad/s"), show(point.torque, "N m")
+    return (point.name, flow, speed, torque, show(power, "W"), show(point.hours, ""))
+
+
 def comparison(result: SpeedResult) -> Table:
     """All ways on one view: verdict, hours reached, energy, cost and payback of a year."""
+    size = _money_size(result)
+    money = (f"1000{THIN}" if size > 1 else "") + _currency(result)
     columns = (
         Column(title="Way"),
         Column(title="Verdict"),
         Column(title="Reached", numeric=True),
         Column(title="Energy a year", unit="MWh", numeric=True),
-        Column(title="Energy cost a year", unit=_currency(result), numeric=True),
-        Column(title="With purchase", unit=_currency(result), numeric=True),
-        Column(title="Pays back", numeric=True),
-        Column(title="CO2 a year", numeric=True),
+        Column(title="Energy cost", unit=money, numeric=True),
+        Column(title="With purchase", unit=money, numeric=True),
+        Column(title="Pays back", unit="years", numeric=True),
+        Column(title="CO2 a year", unit="t", numeric=True),
     )
-    rows = [_row(way) for way in ranked(result)]
-    kept = [i for i in range(len(columns)) if i < 4 or any(row[i] != MISSING for row in rows)]
+    rows = [_row(way, size) for way in ranked(result)]
+    everywhere = show(1.0, "pu")
+    blank = {2: (MISSING, everywhere)}  # hours reached are worth a column when a way misses some
+    kept = [i for i in range(len(columns)) if i < 2 or any(row[i] not in blank.get(i, (MISSING,)) for row in rows)]
     return Table(
         title="Ways of speed control compared",
         columns=tuple(columns[i] for i in kept),
         rows=tuple(tuple(row[i] for i in kept) for row in rows),
-        note="In brackets the range from what was assumed. Energy counts the demands that are reached.",
+        note="A year of the duty. In brackets the range from what was assumed; energy of the demands that are reached.",
     )
+
+
+def _money_size(result: SpeedResult) -> float:
+    """Of what money is shown in: one, or a thousand where amounts are large."""
+    most = max((way.year.total or way.year.cost or 0.0 for way in result.ways), default=0.0)
+    return 1e3 if most >= THOUSANDS else 1.0
 
 
 def _currency(result: SpeedResult) -> str:
     return next((way.year.currency for way in result.ways if way.year.currency), "")
 
 
-def _row(way: SpeedWayResult) -> tuple[str, ...]:
+def _row(way: SpeedWayResult, size: float) -> tuple[str, ...]:
     year, hours = way.year, sum(point.duty.hours for point in way.points)
     verdict = STATUS_WORDS[way.status]
     if not way.points:
@@ -62,11 +103,16 @@ def _row(way: SpeedWayResult) -> tuple[str, ...]:
         verdict,
         show(served, "pu"),
         show_range(energy[0], energy[1], energy[2], ""),
-        show_range(year.cost, year.cost_low, year.cost_high, ""),
-        show_range(year.total, year.total_low, year.total_high, ""),
-        payback_text(year),
-        MISSING if year.carbon is None else show(year.carbon, "kg"),
+        _money(size, year.cost, year.cost_low, year.cost_high),
+        _money(size, year.total, year.total_low, year.total_high),
+        payback_text(year).removesuffix(" years"),
+        MISSING if year.carbon is None else show(year.carbon / 1e3, ""),
     )
+
+
+def _money(size: float, *amounts: float | None) -> str:
+    value, low, high = (None if amount is None else amount / size for amount in amounts)
+    return show_range(value, low, high, "")
 
 
 def payback_text(year: Year) -> str:
@@ -82,73 +128,3 @@ def _years(value: float | None) -> str:
     if value is None:
         return MISSING
     return "never" if isinf(value) else show(value, "")
-
-
-def points(way: SpeedWayResult) -> Table:
-    """One way, demand by demand."""
-    columns = (
-        Column(title="Demand"),
-        Column(title="Speed", numeric=True),
-        Column(title="Torque", numeric=True),
-        Column(title="Set"),
-        Column(title="Line power", numeric=True),
-        Column(title="Efficiency", numeric=True),
-        Column(title="Line current", numeric=True),
-        Column(title="Power factor", numeric=True),
-        Column(title="Winding heat", numeric=True),
-        Column(title="Holds"),
-    )
-    rows = tuple(_point(point) for point in way.points)
-    note = "Winding heat: of what the cooling carries away at this speed; 100 % is the thermal limit."
-    return Table(title=f"{way.title}, demand by demand", columns=columns, rows=rows, note=note)
-
-
-def _point(point: OperatingPoint) -> tuple[str, ...]:
-    set_to = ", ".join(f"{s.title} {s.text or show(s.value, s.unit)}" for s in point.settings) or MISSING
-    holds = "stable" if point.stable else "needs a speed loop"
-    if not point.feasible:
-        holds = f"no: {point.reason}"
-    elif point.reason:
-        holds = f"{holds}; {point.reason}"
-    return (
-        point.duty.name,
-        show(point.speed, "rad/s"),
-        show(point.torque, "N m"),
-        set_to,
-        show(point.line_power, "W"),
-        show(point.efficiency, "pu"),
-        show(point.line_current, "A"),
-        show(point.power_factor, ""),
-        show(point.winding_heat, "pu"),
-        holds,
-    )
-
-
-def losses(way: SpeedWayResult) -> Table:
-    """Where the power goes at each demand, from the line to what the process needs."""
-    parts = [part for part in Part if any(point.loss(part) for point in way.points)]
-    columns = (
-        Column(title="Demand"),
-        Column(title="Line power", numeric=True),
-        *(Column(title=part.value.capitalize(), numeric=True) for part in parts),
-        Column(title="Shaft power", numeric=True),
-    )
-    rows = tuple(
-        (
-            point.duty.name,
-            show(point.line_power, "W"),
-            *(show(point.loss(part), "W") for part in parts),
-            show(point.shaft_power, "W"),
-        )
-        for point in way.points
-    )
-    throttled = Part.THROTTLE in parts
-    note = "What a valve or damper takes is part of the shaft power, not of the losses before it." if throttled else ""
-    return Table(title=f"{way.title}, where the power goes", columns=columns, rows=rows, note=note)
-
-
-def ratings(way: SpeedWayResult) -> Table:
-    """What must be bought."""
-    columns = (Column(title="To buy"), Column(title="Rating", numeric=True), Column(title="Why"))
-    rows = tuple((s.title, s.text or show(s.value, s.unit), s.why) for s in way.ratings)
-    return Table(title=f"{way.title}, what must be bought", columns=columns, rows=rows)

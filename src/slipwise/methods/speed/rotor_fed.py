@@ -288,9 +288,13 @@ class RotorFed:
                 Device(kind="resistor", label="R1", after="K2 start", branch="rotor", note="starting only"),
                 Device(kind="contactor", label="K3 set", after="M1", branch="recovery"),
                 Device(
-                    kind="inverter", label="U1", after="K3 set", branch="recovery", note="rotor side, slip frequency"
+                    kind="rotor converter",
+                    label="U1",
+                    after="K3 set",
+                    branch="recovery",
+                    note="rotor side, slip frequency",
                 ),
-                Device(kind="inverter", label="U2", after="U1", branch="recovery", note="line side, both ways"),
+                Device(kind="line converter", label="U2", after="U1", branch="recovery", note="line side, both ways"),
                 Device(
                     kind="transformer",
                     label="T1",

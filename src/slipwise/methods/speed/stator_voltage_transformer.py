@@ -218,7 +218,7 @@ class VariableTransformer:
             devices=(
                 Device(kind="breaker", label="Q1", after=""),
                 Device(kind="contactor", label="K1 line", after="Q1"),
-                Device(kind="autotransformer", label="T1", after="K1 line", note="variable ratio"),
+                Device(kind="variable transformer", label="T1", after="K1 line"),
                 Device(kind="overload", label="F1", after="T1"),
                 Device(kind="motor", label="M1", after="F1"),
             ),

@@ -1,7 +1,8 @@
 """What is connected to what: the devices of a `Wiring` as one trunk with branches beside it, and what is alive in a stage.
 
-Nothing here knows a way of starting. It goes by the kinds of the devices, by `after`, and by two rules for the far end
-of a branch: behind a motor or an autotransformer an open end is a star point; elsewhere it comes back to the trunk.
+Nothing here knows a way of starting or of speed control. It goes by the kinds of the devices, by `after`, and by rules
+for the far end of a branch: behind a motor or an autotransformer an open end is a star point; elsewhere it comes back to
+the trunk; a transformer at the end of the rotor circuit stands at the supply again, behind the first device.
 """
 
 from __future__ import annotations
@@ -15,6 +16,9 @@ from slipwise.results.wiring import Device, Wiring
 
 SERIES = frozenset({"autotransformer", "reactor", "resistor", "thyristors", "inverter"})
 SWITCHES = frozenset({"contactor"})
+TO_DIRECT = frozenset({"rectifier", "rotor converter"})  # behind these the current is direct
+FROM_DIRECT = frozenset({"thyristor bridge", "line converter"})  # until one of these
+ONE_WAY = TO_DIRECT | FROM_DIRECT  # a blocked valve keeps the supply from what lies before it
 ENDS = "ends"  # the node behind the motor: second winding ends, or slip rings
 
 
@@ -48,6 +52,8 @@ class Circuit:
     """The trunk from the supply down, with what hangs below the motor; the branches; the place of the motor in it.
 
     joined_below: the trunk ends in a star point. ends: winding end joined to L1, L2, L3 by a branch to the motor's ends.
+    returns: number of the trunk node to which the lower end comes back, None when it does not. direct: trunk nodes with
+    direct current, two conductors.
     """
 
     trunk: tuple[Device, ...]
@@ -57,6 +63,8 @@ class Circuit:
     ends: tuple[str, str, str]
     wound_rotor: bool
     two_windings: bool
+    returns: int | None = None
+    direct: frozenset[int] = frozenset()
 
 
 def _children(wiring: Wiring) -> dict[str, list[Device]]:
@@ -99,18 +107,31 @@ def circuit_of(wiring: Wiring) -> Circuit:
     behind = [_chain(child, children) for child in children.get(trunk[motor].label, []) if child.branch != "main"]
     below = max(behind, key=len, default=[])
     trunk += below
-    wound = any(device.kind == "resistor" for device in below)
+    wound = any(device.kind not in SWITCHES for device in below)
     leads = 3 if wound else wiring.motor_leads  # what a wound rotor brings out beyond three are its slip rings
     tree = _Tree(trunk=trunk, motor=motor, children=children, leads=leads)
+    returns = 0 if below and below[-1].kind == "transformer" else None
     return Circuit(
         trunk=tuple(trunk),
         motor=motor,
         branches=tree.branches(),
-        joined_below=bool(below),
+        joined_below=bool(below) and returns is None,
         ends=_ends(wiring),
         wound_rotor=wound,
         two_windings=leads > 3 and not below,
+        returns=returns,
+        direct=_direct(trunk),
     )
+
+
+def _direct(trunk: list[Device]) -> frozenset[int]:
+    """Nodes between a converter to direct current and one from it."""
+    found, inside = set(), False
+    for node, device in enumerate(trunk):
+        inside = device.kind in TO_DIRECT or (inside and device.kind not in FROM_DIRECT)
+        if inside:
+            found.add(node)
+    return frozenset(found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,7 +220,7 @@ def alive(wiring: Wiring, circuit: Circuit, stage: str | None) -> frozenset[Poin
         for a, b, device in links:
             if conducts(wiring, device, stage) and not (a[0] == "trunk" and a[1] >= shorted):
                 grown |= {b} if a in grown else set()
-                grown |= {a} if b in grown else set()
+                grown |= {a} if b in grown and device.kind not in ONE_WAY else set()
         if grown == reached:
             return frozenset(reached)
         reached = grown
@@ -208,6 +229,8 @@ def alive(wiring: Wiring, circuit: Circuit, stage: str | None) -> frozenset[Poin
 def _same_points(circuit: Circuit) -> list[tuple[Point, Point]]:
     """Ends of branches and the trunk nodes they are tied to."""
     pairs: list[tuple[Point, Point]] = []
+    if circuit.returns is not None:
+        pairs.append((("trunk", len(circuit.trunk) - 1), ("trunk", circuit.returns)))
     for k, branch in enumerate(circuit.branches):
         pairs.append((("trunk", branch.start), (f"branch {k}", -1)))
         if branch.far is Far.TRUNK:
@@ -220,7 +243,8 @@ def _first_short(wiring: Wiring, circuit: Circuit, stage: str | None) -> int:
     closed = [
         branch.start
         for branch in circuit.branches
-        if branch.far is Far.STAR and all(conducts(wiring, device, stage) for device in branch.devices)
+        if branch.far is Far.STAR
+        and all(device.kind in SWITCHES and conducts(wiring, device, stage) for device in branch.devices)
     ]
     return min(closed, default=len(circuit.trunk))
 

@@ -41,12 +41,14 @@ class Run:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
-    """nodes: top and bottom of each trunk node, -1 (the supply) to the last."""
+    """nodes: top and bottom of each trunk node, -1 (the supply) to the last. back: conductors, upper and lower level of
+    what brings the lower end of the trunk back to the supply."""
 
     trunk: tuple[Spot, ...]
     nodes: Mapping[int, tuple[float, float]]
     runs: tuple[Run, ...]
     xs: Phases
+    back: tuple[Phases, float, float] | None = None
 
 
 def _phases(x: float) -> Phases:
@@ -101,12 +103,29 @@ def lay_out(circuit: Circuit, labels: Mapping[str, float]) -> Layout:
     _columns(circuit, runs, order, labels, xs)
     for run in runs:
         _fill(run)
-    return Layout(trunk=tuple(trunk), nodes=nodes, runs=tuple(runs), xs=xs)
+    return Layout(
+        trunk=tuple(trunk), nodes=nodes, runs=tuple(runs), xs=xs, back=_back(circuit, nodes, runs, labels, xs)
+    )
+
+
+def _back(
+    circuit: Circuit, nodes: Mapping[int, tuple[float, float]], runs: list[Run], labels: Mapping[str, float], xs: Phases
+) -> tuple[Phases, float, float] | None:
+    """Right of all columns and below all that hangs; the outmost conductor is the first, so that none crosses another."""
+    if circuit.returns is None:
+        return None
+    reach = [xs[2] + ROOM + max(labels[device.label] for device in circuit.trunk)]
+    reach += [run.xs[2] + ROOM + max(labels[device.label] for device in run.branch.devices) for run in runs]
+    right = max(reach) + ROOM
+    lower = max([nodes[len(circuit.trunk) - 1][0], *(_span(run)[1] for run in runs)]) + 9.0
+    return (right + 2 * PITCH, right + PITCH, right), nodes[circuit.returns][0] + 9.0, lower
 
 
 def _ports(circuit: Circuit, node: int) -> int:
     leaving = sum(branch.start == node for branch in circuit.branches)
-    return leaving + sum(branch.far is Far.TRUNK and branch.end == node for branch in circuit.branches)
+    coming = sum(branch.far is Far.TRUNK and branch.end == node for branch in circuit.branches)
+    back = circuit.returns is not None and node in (circuit.returns, len(circuit.trunk) - 1)
+    return leaving + coming + back
 
 
 def _trunk(circuit: Circuit, xs: Phases, slack: _Slack) -> tuple[list[Spot], dict[int, tuple[float, float]]]:
@@ -130,6 +149,7 @@ def _levels(
     """Give each branch its levels: at a node those that come back stand above those that leave, outer ones outside."""
     for node, (top, _) in nodes.items():
         y = top + slack.above.get(node, 0.0) + (GAP if node == -1 else 0.0) + 9.0
+        y += PORT if node == circuit.returns else 0.0
         for k in order:
             if circuit.branches[k].far is Far.TRUNK and circuit.branches[k].end == node:
                 runs[k].returns = y
@@ -150,6 +170,8 @@ def _lacking(circuit: Circuit, runs: list[Run]) -> dict[tuple[int, int], float]:
             lacking[branch.start, branch.end] = max(short, lacking.get((branch.start, branch.end), 0.0))
     hanging = sorted((run.leaves, k) for k, run in enumerate(runs) if circuit.branches[k].far is Far.STAR)
     for (y, k), (following, j) in pairwise(hanging):
+        if circuit.branches[k].start == circuit.branches[j].start:
+            continue  # side by side in columns of their own
         short = y + _needed(circuit.branches[k]) + 16.0 - following
         if short > 0.5:
             node = circuit.branches[j].start

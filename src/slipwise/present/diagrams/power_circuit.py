@@ -15,6 +15,10 @@ from slipwise.results.wiring import Device, Wiring
 SMALL_LABEL, STATE = 9.5, 8.5
 LEADING = 11.5
 SWITCHING = frozenset({"contactor", "breaker", "isolator"})
+NAMED = frozenset({  # whose kind stands beside them, because their symbol alone does not tell it
+    "rectifier", "rotor converter", "chopper", "choke", "thyristor bridge", "line converter", "transformer",
+    "variable transformer",
+})  # fmt: skip
 
 
 def diagram(wiring: Wiring, stage: str | None = None) -> bytes:
@@ -73,11 +77,14 @@ class _Drawing:
         for node, spot in enumerate(self.layout.trunk):
             self.device(spot, ("trunk", node - 1), ("trunk", node))
         for node, (top, bottom) in self.layout.nodes.items():
-            for x, end in zip(self.layout.xs, self.reaches(node, bottom), strict=True):
-                self.verticals((x,), top, end, self.stroke(("trunk", node)))
+            for i, (x, end) in enumerate(zip(self.layout.xs, self.reaches(node, bottom), strict=True)):
+                if i != 1 or node not in self.circuit.direct:
+                    self.verticals((x,), top, end, self.stroke(("trunk", node)))
+        last = len(self.circuit.trunk) - 1
         if self.circuit.joined_below:
-            last = len(self.circuit.trunk) - 1
-            star_joint(self.pen, self.layout.xs, self.layout.nodes[last][1], self.stroke(("trunk", last)))
+            xs = self.conductors(self.layout.xs, last)
+            star_joint(self.pen, xs, self.layout.nodes[last][1], self.stroke(("trunk", last)))
+        self.back_to_supply(self.stroke(("trunk", last)))
         for k, run in enumerate(self.layout.runs):
             self.run(k, run)
         for one, other in interlocks(self.wiring, self.circuit):
@@ -85,8 +92,25 @@ class _Drawing:
         title = "Power circuit" if self.stage is None else f"Power circuit, stage {self.stage}"
         return self.pen.svg(title, description)
 
+    def conductors(self, xs: Phases, node: int) -> Phases:
+        """All three, or with direct current the outer two."""
+        return (xs[0], xs[0], xs[2]) if node in self.circuit.direct else xs
+
+    def back_to_supply(self, stroke: Stroke) -> None:
+        """From the lower end of the trunk up beside everything and to the supply again."""
+        if self.layout.back is None:
+            return
+        xs, upper, lower = self.layout.back
+        for i, (x, far) in enumerate(zip(self.layout.xs, xs, strict=True)):
+            y, v = lower + (2 - i) * STEP, upper + i * STEP
+            self.pen.line((x, y), (far, y), (far, v), (x, v), stroke=stroke)
+            self.pen.dot((x, v), stroke=stroke)
+
     def reaches(self, node: int, bottom: float) -> Phases:
         """How far each conductor goes down at a node: at the last to its last joint, unless a star point stands there."""
+        if node == len(self.circuit.trunk) - 1 and self.layout.back is not None:
+            lower = self.layout.back[2]
+            return (lower + 2 * STEP, lower + STEP, lower)
         if node < len(self.circuit.trunk) - 1 or self.circuit.joined_below:
             return (bottom, bottom, bottom)
         last = max((run.returns for run in self.layout.runs if run.branch.end == node), default=0.0)
@@ -102,6 +126,8 @@ class _Drawing:
         name, _, purpose = device.label.partition(" ")
         closed = device.kind == "contactor" and self.stage is not None and conducts(self.wiring, device, self.stage)
         lines = [Line(text=name, size=LABEL, bold=closed)]
+        if device.kind in NAMED and not purpose:
+            purpose = device.kind
         if purpose:
             lines.append(Line(text=purpose, size=SMALL_LABEL, bold=closed))
         if device.kind == "contactor" and self.stage is not None:
@@ -124,6 +150,9 @@ class _Drawing:
         own = PLAIN
         if self.stage is not None:
             own = LIVE if closed and device.kind in SWITCHING else PLAIN if {before, behind} & self.live else DEAD
+        direct = before[0] == "trunk" and before[1] in self.circuit.direct
+        if before[0] != "trunk":
+            direct = self.circuit.branches[int(before[0].removeprefix("branch "))].start in self.circuit.direct
         place = Place(
             xs=spot.xs,
             top=spot.top,
@@ -135,6 +164,7 @@ class _Drawing:
             kind=device.kind,
             terminals=self.terminals(device),
             rotor=device.kind == "motor" and self.circuit.wound_rotor,
+            direct=direct,
         )
         symbol_for(device.kind)[0](self.pen, place)
         self.spots[device.label] = spot
@@ -156,6 +186,8 @@ class _Drawing:
         if device.kind != "motor":
             return ()
         upper = ("U1", "V1", "W1")
+        if self.wiring.windings:
+            return tuple(name for winding in self.wiring.windings for speed in winding.speeds for name in speed.fed)[:6]
         if self.circuit.wound_rotor:
             return (*upper, "K", "L", "M")
         if self.circuit.two_windings:
@@ -173,7 +205,7 @@ class _Drawing:
         stroke = self.stroke((name, count - 1))
         bottom = run.spots[-1].bottom
         if run.branch.far is Far.STAR:
-            star_joint(self.pen, run.xs, bottom, stroke)
+            star_joint(self.pen, self.conductors(run.xs, run.branch.start), bottom, stroke)
         else:
             self.come_back(run, bottom, stroke)
         if run.branch.tapped:
@@ -183,6 +215,8 @@ class _Drawing:
         """Right conductor uppermost, so that level conductors do not cross those going down."""
         first = run.spots[0].top
         for i, (x, target) in enumerate(zip(self.layout.xs, run.xs, strict=True)):
+            if i == 1 and run.branch.start in self.circuit.direct:
+                continue
             y = run.leaves + (2 - i) * STEP
             self.pen.line((x, y), (target, y), (target, first), stroke=stroke)
             self.pen.dot((x, y), stroke=stroke)
