@@ -39,13 +39,13 @@ def solve(path: SupplyPath, admittance: Any = 0.0, frequency: float = 1.0, power
     """Busbar voltages with a per-phase `admittance` (S) and a constant active `power` (W) drawn at the terminals.
 
     admittance, power: numbers or arrays of one shape. frequency: of the source per unit of the path's.
-    Constant-power base loads are iterated on their own voltage; below CONSTANT_POWER_FLOOR they keep the admittance they
-    have there. `power` is what a converter takes per phase at displacement factor 1.
+    A constant-power base load is solved with its own voltage, several by iteration; below CONSTANT_POWER_FLOOR they keep
+    the admittance they have there. `power` is what a converter takes per phase at displacement factor 1.
 
     Source: bus impedance matrix built branch by branch (Stagg and El-Abiad, Computer Methods in Power System Analysis,
     from memory); IEC 60909-0 gives the impedances.
     """
-    net = _reduced(path, frequency)
+    net = _of(path, frequency)
     draw_power = not (isinstance(power, float) and power == 0.0)
     shunted = admittance / (1 + net.impedance[-1][-1] * admittance)
     emf = [e - row[-1] * shunted * net.emf[-1] for e, row in zip(net.emf, net.impedance, strict=True)]
@@ -54,12 +54,37 @@ def solve(path: SupplyPath, admittance: Any = 0.0, frequency: float = 1.0, power
     places = [f.place for f in net.followers] + [len(emf) - 1] * draw_power
     last = net.impedance[-1]
     impedance = [[row[k] - row[-1] * shunted * last[k] for k in places] for row in net.impedance]
-    currents = _iterated(net.followers, power, [emf[k] for k in places], [impedance[k] for k in places])
+    currents = _currents(net.followers, power, [emf[k] for k in places], [impedance[k] for k in places])
     return Voltages(busbars=tuple(_dropped(e, row, currents) for e, row in zip(emf, impedance, strict=True)))
 
 
+def _currents(followers: Sequence[_Follower], power: Any, emf: list[Any], impedance: list[list[Any]]) -> list[Any]:
+    """Currents of the constant-power loads (and of `power`, when a place is left for it). [A]"""
+    if len(followers) == len(emf) == 1:
+        return [_alone(followers[0], emf[0], impedance[0][0])]
+    return _iterated(followers, power, emf, impedance)
+
+
+def _alone(follower: _Follower, emf: Any, impedance: Any) -> Any:
+    """Current of the only constant-power load, in closed form. [A]
+
+    With w the impedance times the conjugate power, V (1 + w / |V|^2) = E, so x = |V|^2 is the upper root of
+    x^2 + (2 Re w - |E|^2) x + |w|^2 = 0; where there is none above the floor, the load is an admittance.
+    """
+    drawn = follower.power.conjugate()
+    w = impedance * drawn
+    half = 0.5 * (abs(emf) ** 2 - 2 * w.real)
+    root = half * half - abs(w) ** 2
+    floor = follower.floor**2
+    if isinstance(root, float):
+        held = max(half + root**0.5, floor) if root > 0.0 else floor
+    else:
+        held = np.where(root > 0.0, np.maximum(half + np.maximum(root, 0.0) ** 0.5, floor), floor)
+    return drawn * emf / (held + w)
+
+
 def _iterated(followers: Sequence[_Follower], power: Any, emf: list[Any], impedance: list[list[Any]]) -> list[Any]:
-    """Currents of the constant-power loads (and of `power`, when a place is left for it), by simple iteration. [A]"""
+    """The same by simple iteration, for several of them."""
     volts = emf
     close = _TOLERANCE * (abs(emf[0]) if isinstance(emf[0], complex) else np.max(abs(emf[0])))
     for _ in range(_ITERATIONS):
@@ -164,6 +189,19 @@ class _Reduced:
     emf: tuple[complex, ...]
     impedance: tuple[tuple[complex, ...], ...]
     followers: tuple[_Follower, ...]
+
+
+_last: list[tuple[SupplyPath, float, _Reduced]] = []  # one entry: a run-up asks for the same path again and again
+
+
+def _of(path: SupplyPath, frequency: float) -> _Reduced:
+    """The reduced path; the one asked for last is known again without a look at what is in it."""
+    last = _last[0] if _last else None
+    if last is not None and last[0] is path and last[1] == frequency:
+        return last[2]
+    found = _reduced(path, frequency)
+    _last[:] = [(path, frequency, found)]
+    return found
 
 
 @lru_cache(maxsize=512)

@@ -218,7 +218,7 @@ def _point(
     magnitude = abs(current)
     mechanical, stray = motor.mechanical_torque(speed), motor.stray_torque(speed, magnitude)
     stator, core = 3 * inside.stator_resistance * squared, inside.core_per_ampere2 * squared
-    power = 3 * (busbars[-1] * np.conj(line)).real
+    power = 3 * (busbars[-1] * line.conjugate()).real
     return Point(
         speed=speed,
         torque=electromagnetic - mechanical - stray,
@@ -291,6 +291,8 @@ def _idle(drive: Drive, motor: Motor, speed: Any) -> Point:
 
 def _factor(stage: Stage, speed: Any, time: Any) -> Any:
     """Voltage factor of a converter: the law in time, held under the cap in speed; 1 without either."""
+    if stage.voltage is None and stage.voltage_cap is None:
+        return 1.0
     factor: Any = 1.0 if stage.voltage is None else stage.voltage.at(time)
     if stage.voltage_cap is not None:
         factor = np.minimum(factor, stage.voltage_cap.at(speed))

@@ -59,6 +59,8 @@ class Load:
 
     def running(self, speed: Any) -> Any:
         """Running torque, without breakaway; shape of `speed`. [N m]"""
+        if type(speed) is float and not self.curve_speed:
+            return self._running_at(speed)
         ratio = np.abs(speed) / self.base_speed
         sign = np.where(np.asarray(speed) < 0, -1.0, 1.0)
         total = 0.0 * np.asarray(speed, dtype=float)
@@ -69,10 +71,18 @@ class Load:
             total = total + np.interp(np.asarray(speed) * sign, self.curve_speed, self.curve_torque) * sign
         return total
 
+    def _running_at(self, speed: float) -> float:
+        """The same sum in plain numbers, for the run-up, which asks at one speed after another. [N m]"""
+        ratio, sign, total = abs(speed) / self.base_speed, -1.0 if speed < 0 else 1.0, 0.0
+        for term in self.terms:
+            part = term.coefficient * (ratio**term.exponent if term.exponent else 1.0)
+            total += part if term.overhauling else sign * part
+        return total
+
     def torque(self, speed: Any) -> Any:
         """Torque opposing motion including the breakaway excess near standstill; shape of `speed`. [N m]"""
         running = self.running(speed)
-        if self.breakaway_speed <= 0:
+        if self.breakaway_speed <= 0 or (type(speed) is float and abs(speed) >= self.breakaway_speed):
             return running
         fade = np.clip(1 - np.abs(speed) / self.breakaway_speed, 0.0, 1.0)
         return running + np.where(np.asarray(speed) < 0, -1.0, 1.0) * self.excess * fade
