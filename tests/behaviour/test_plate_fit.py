@@ -281,4 +281,4 @@ def test_typical_motors_are_plausible(power: float, slip: float) -> None:
     assert slip / 1.5 < shown.slip < 1.5 * slip
     assert 5 <= shown.locked_rotor_current_ratio <= 8
     assert 0.25 < abs(idle.stator_current) / shown.current < 0.65
-    assert 0.15 < locked.input_power.real / abs(locked.input_power) < 0.6
+    assert 0.15 < locked.input_power.real / abs(locked.input_power) < 0.7

@@ -1,27 +1,40 @@
-"""Motors that all agree with one plate: what the plate leaves open is drawn over its range and the fit repeated."""
+"""Motors that all agree with one plate: what the plate leaves open is drawn over its distribution and the fit repeated."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from math import log
+from math import exp, log, pi
 
 import numpy as np
 
-from slipwise.identify.cage_fit import Goal, NoCircuitError
-from slipwise.identify.cage_search import solve
+from slipwise.identify.cage_fit import Goal, NoCircuitError, Wish
+from slipwise.identify.cage_search import Solution, kernel, solve
 from slipwise.identify.plate import motor_of
-from slipwise.identify.reading import goal_of, read
+from slipwise.identify.reading import Reading, goal_of, half_digit, read
 from slipwise.identify.records import Plate
 from slipwise.model.machine.motor import Motor
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Origin
 
-_OPEN = {  # proportions no plate tells, with the range they are drawn from
-    "stator_share": (0.4, 0.78),
-    "stator_leakage": (0.35, 0.65),
-    "mechanical_share": (0.06, 0.24),
-    "stray_share": (0.08, 0.25),
-}
+# Standard deviations of the proportions no plate tells: of a share in its logit, of a loss in its logarithm.
+# They give circuits as wide as the table of typical spreads says; common practice, no source.
+_OPEN = {"stator_share": 0.45, "stator_leakage": 0.45, "mechanical_share": 0.35, "stray_share": 0.42}
+_SHARE = ("stator_share", "stator_leakage")
+_MOST = {"mechanical_share": 0.5, "stray_share": 0.4}
+_ROUNDED = (
+    "locked-rotor current",
+    "locked-rotor torque",
+    "breakdown torque",
+    "slip",
+    "current",
+    "power_factor",
+    "efficiency",
+)
+_DRAWN = 0.01  # how willingly a drawn value gives way where no circuit of usual proportions shows it (logarithm)
+_FAR = 0.4  # and how far at most
+_RATIOS = ("locked_rotor_current_ratio", "locked_rotor_torque_ratio", "breakdown_torque_ratio")
+_FURTHEST = 2.5  # standard deviations; nothing is drawn beyond
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,73 +64,120 @@ def ensemble(plate: Plate, count: int = 24, seed: int = 1) -> tuple[Motor, ...]:
 
 
 def draw(plate: Plate, count: int = 24, seed: int = 1, *, vary: tuple[str, ...] | None = None) -> Ensemble:
-    """Motors consistent with a plate, missing data drawn evenly over their ranges (in the logarithm).
+    """Motors consistent with a plate, missing data drawn from their typical distributions, each given what came before.
+
+    Given ratios and speed move evenly inside their rounding; proportions that no plate tells move as well.
 
     Args:
         plate: as for `fit_plate`.
         count: how many motors; fewer come back only if 20 times as many draws do not yield them.
         seed: the same seed gives the same motors.
-        vary: names of missing data to draw; None draws all and the open proportions of the circuit with them. The
-            others stay at the middle of their ranges, which is how the datum that matters most is found.
+        vary: names of missing data to draw; None draws all, and the open proportions of the circuit and the rounding
+            with them (`motor.circuit` by name). The others stay at the middle of their distributions, which is how
+            the datum that matters most is found.
 
     Raises:
         InputError: as `fit_plate`, when the plate itself cannot be read.
     """
     middle = read(plate)
-    ranges = {
-        row.name.removeprefix("motor."): (row.low, row.high, row.value)
+    names = tuple(
+        row.name.removeprefix("motor.")
         for row in middle.estimated
-        if row.origin is Origin.ESTIMATED and row.low and row.high and row.value
-    }
-    names = tuple(ranges)
+        if row.origin is Origin.ESTIMATED and row.name.removeprefix("motor.") in middle.taken
+    )
     generator = np.random.default_rng(seed)
+    kernel(count)
     members: list[Member] = []
     tried = 0
     while len(members) < count and tried < 20 * count:
         tried += 1
-        drawn = {n: _even(generator, low, high) for n, (low, high, _) in ranges.items()}
-        open_shares = {n: float(generator.uniform(*span)) for n, span in _OPEN.items()}
+        normals = {name: _normal(generator) for name in (*names, *_OPEN)}
+        rounding = generator.uniform(-1, 1, len(_ROUNDED)).tolist()
+        if vary is not None and "motor.circuit" not in vary:
+            rounding = [0.0] * len(_ROUNDED)
         if vary is not None:
-            drawn = {n: v for n, v in drawn.items() if f"motor.{n}" in vary}
-            open_shares = {} if "motor.circuit" not in vary else open_shares
-        motor = _member(plate, drawn, open_shares, middle.speed / (1 - middle.slip))
-        if motor is not None:
-            members.append(Member(motor=motor, drawn={f"motor.{n}": v for n, v in (drawn | open_shares).items()}))
+            normals = {n: z for n, z in normals.items() if f"motor.{n}" in vary or (n in _OPEN and any(rounding))}
+        rated = {f"rounding.{name}": share for name, share in zip(_ROUNDED[4:], rounding[4:], strict=True)}
+        member = _member(plate, normals | rated, rounding)
+        if member is not None:
+            members.append(member)
     return Ensemble(members=tuple(members), missing=tuple(f"motor.{n}" for n in names), tried=tried)
 
 
-def _even(generator: np.random.Generator, low: float, high: float) -> float:
-    return float(np.exp(generator.uniform(log(low), log(high)))) if high > low else low
+def _normal(generator: np.random.Generator) -> float:
+    """A standard normal number within 2.5 of zero."""
+    while True:
+        found = float(generator.standard_normal())
+        if abs(found) <= _FURTHEST:
+            return found
 
 
-def _member(plate: Plate, drawn: dict[str, float], shares: dict[str, float], sync: float) -> Motor | None:
+def _member(plate: Plate, normals: Mapping[str, float], rounding: list[float]) -> Member | None:
     """One fit; None when the draw contradicts the plate."""
-    chosen = dict(drawn)
-    if "rated_speed" in chosen:
-        chosen["slip"] = 1 - chosen.pop("rated_speed") / sync
     try:
-        reading = read(plate, chosen)
-        goal = _with_shares(goal_of(reading), shares)
-        solution = solve(goal)
+        reading = read(plate, normals)
+        goal = _with_shares(goal_of(reading), normals)
+        moved = _rounded(plate, reading, goal, rounding)
+        solution = solve(moved)
     except (InputError, NoCircuitError):
         return None
-    missed = solution.error > 0.01 or solution.excess(goal) > 1.0 or _strayed(goal, solution.moved)
-    return None if missed else motor_of(reading, solution.cages)
+    if solution.error > 0.01 or _strayed(goal, moved, solution):
+        return None
+    motor = motor_of(reading, solution.cages)
+    shown = dict(zip(_RATIOS, solution.moved, strict=False))
+    drawn = {name: value * exp(shown.get(name, 0.0)) for name, value in reading.taken.items()}
+    if "rated_speed" in drawn:
+        drawn["rated_speed"] = (1 - solution.cages.slip) * 4 * pi * plate.frequency / plate.poles
+    drawn |= {name: getattr(goal, name) for name in _OPEN if name in normals}
+    return Member(motor=motor, drawn={f"motor.{n}": v for n, v in drawn.items()})
 
 
-def _with_shares(goal: Goal, shares: dict[str, float]) -> Goal:
+def _with_shares(goal: Goal, normals: Mapping[str, float]) -> Goal:
     """The goal with drawn proportions; a given friction loss leaves stray loss as it was."""
-    stray = goal.stray_share if goal.mechanical is not None else shares.get("stray_share", goal.stray_share)
+    found: dict[str, float] = {}
+    for name, width in _OPEN.items():
+        usual, shift = getattr(goal, name), width * normals.get(name, 0.0)
+        if name in _SHARE:
+            odds = usual / (1 - usual) * exp(shift)
+            found[name] = odds / (1 + odds)
+        elif goal.mechanical is None:
+            found[name] = min(usual * exp(shift), _MOST[name])
     return replace(
         goal,
-        stator_share=shares.get("stator_share", goal.stator_share),
-        stator_leakage=shares.get("stator_leakage", goal.stator_leakage),
-        mechanical_share=shares.get("mechanical_share", goal.mechanical_share),
-        stray_share=stray,
+        stator_share=found["stator_share"],
+        stator_leakage=found["stator_leakage"],
+        mechanical_share=found.get("mechanical_share", goal.mechanical_share),
+        stray_share=found.get("stray_share", goal.stray_share),
     )
 
 
-def _strayed(goal: Goal, moved: tuple[float, float, float, float]) -> bool:
-    """Whether a drawn value had to move so far that the draw no longer stands for it."""
-    wishes = (goal.current, goal.torque, goal.breakdown, goal.slip)
-    return any(abs(m) > 0.5 * w.slack for m, w in zip(moved, wishes, strict=True) if not w.given)
+def _rounded(plate: Plate, reading: Reading, goal: Goal, rounding: list[float]) -> Goal:
+    """Given ratios and slip moved inside their rounding by shares between -1 and 1, one for each."""
+
+    def moved(wish: Wish, printed: float | None, share: float) -> Wish:
+        if printed is None or not wish.given:
+            return replace(wish, slack=_DRAWN)
+        return replace(wish, value=wish.value * (1 + share * half_digit(printed, 0.05) / printed))
+
+    slip = replace(goal.slip, slack=_DRAWN)
+    if plate.speed is not None:
+        slip = replace(goal.slip, value=goal.slip.value * (1 + rounding[3] * reading.slip_slack))
+    return replace(
+        goal,
+        current=moved(goal.current, plate.locked_rotor_current_ratio, rounding[0]),
+        torque=moved(goal.torque, plate.locked_rotor_torque_ratio, rounding[1]),
+        breakdown=moved(goal.breakdown, plate.breakdown_torque_ratio, rounding[2]),
+        slip=slip,
+    )
+
+
+def _strayed(goal: Goal, moved: Goal, solution: Solution) -> bool:
+    """Whether a given value left its rounding (or 1 %), or a drawn one moved so far that the draw no longer stands for it."""
+    names = ("current", "torque", "breakdown", "slip")
+    for name, further in zip(names, solution.moved, strict=True):
+        wish: Wish = getattr(goal, name)
+        if wish.given and abs(further + log(getattr(moved, name).value / wish.value)) > 1.02 * wish.slack:
+            return True
+        if not wish.given and abs(further) > _FAR:
+            return True
+    return False

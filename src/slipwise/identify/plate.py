@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from math import pi, sqrt
+
+import numpy as np
 
 from slipwise.identify.cage_fit import Cages, Goal, NoCircuitError
 from slipwise.identify.cage_search import Solution, solve
@@ -13,11 +16,18 @@ from slipwise.identify.rows import Shown, plate_rows, shown_by
 from slipwise.identify.single_cage import single_cage_torque
 from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.motor import MechanicalLoss, Motor, Rating
+from slipwise.model.machine.typical import spread
 from slipwise.quantity.errors import Fault, InputError
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.results.study import PlateRow
 
 WINDING_TEMPERATURE = 95.0  # degC, at which a class B temperature rise states its efficiency
+_PRACTICE = "common practice, no source"
+_STRAY = f"0.6 of the assigned allowance of IEC 60034-2-1:2014 (from memory); {_PRACTICE} for the 0.6"
+_TRIALS = 24
+_MOVED = (
+    "The middles of the typical values do not go together with what is given; others inside their ranges were taken."
+)
 _GIVEN = {
     "locked_rotor_current_ratio": ("current", "locked-rotor current / rated"),
     "locked_rotor_torque_ratio": ("torque", "locked-rotor torque / rated"),
@@ -42,6 +52,35 @@ def fit_plate(plate: Plate) -> PlateFit:
     IEC 60034-2-1; tolerances of IEC 60034-1. The way of solving is described in `cage_fit` and `cage_search`.
     """
     reading = read(plate)
+    try:
+        return _fitted_to(reading)
+    except InputError as refused:
+        for chosen in _elsewhere(reading):
+            try:
+                fit = _fitted_to(read(plate, chosen))
+            except InputError:
+                continue
+            return replace(fit, notes=(*fit.notes, _MOVED))
+        raise refused from None
+
+
+def _elsewhere(reading: Reading) -> Iterator[dict[str, float]]:
+    """Other places in the distributions of what was not given, the nearest to their middles first; always the same ones.
+
+    A typical value must not refute what is given: only when none of these will do is the plate refused.
+    """
+    names = [row.name.removeprefix("motor.") for row in reading.estimated if row.origin is Origin.ESTIMATED]
+    if not any(name in reading.taken for name in names if name != "inertia"):
+        return
+    generator = np.random.default_rng(1)
+    trials = generator.standard_normal((_TRIALS, len(names))).clip(-2.5, 2.5)
+    for row in trials[np.argsort((trials**2).sum(axis=1))]:
+        yield dict(zip(names, row.tolist(), strict=True))
+
+
+def _fitted_to(reading: Reading) -> PlateFit:
+    """The motor of one complete reading; InputError where a given value is missed."""
+    plate = reading.plate
     goal = goal_of(reading)
     try:
         solution = solve(goal)
@@ -173,32 +212,16 @@ def _fitted(reading: Reading, goal: Goal, motor: Motor) -> tuple[Sourced, ...]:
     assert motor.circuit is not None
     c = motor.circuit
 
-    def row(name: str, value: float, unit: str, spread: tuple[float, float], why: str) -> Sourced:
-        low, high = value * spread[0], value * spread[1]
-        return Sourced(name=name, value=value, unit=unit, origin=Origin.ESTIMATED, low=low, high=high, why=why)
+    def row(name: str, value: float, unit: str, why: str) -> Sourced:
+        found = spread(name.rpartition(".")[2], value)
+        return Sourced(
+            name=name, value=value, unit=unit, origin=Origin.ESTIMATED, low=found.low, high=found.high, why=why
+        )
 
     found = [
-        row(
-            "motor.circuit.R1",
-            c.R1,
-            "ohm",
-            (0.6, 1.4),
-            "share of the loss outside the rotor; common practice, no source",
-        ),
-        row(
-            "motor.circuit.X1",
-            c.X1,
-            "ohm",
-            (0.7, 1.4),
-            "share of the locked-rotor reactance; common practice, no source",
-        ),
-        row(
-            "motor.stray_load_loss",
-            motor.stray,
-            "W",
-            (0.4, 1.4),
-            "assigned allowance, IEC 60034-2-1:2014 (from memory)",
-        ),
+        row("motor.circuit.R1", c.R1, "ohm", f"share of the loss outside the rotor; {_PRACTICE}"),
+        row("motor.circuit.X1", c.X1, "ohm", f"share of the locked-rotor reactance; {_PRACTICE}"),
+        row("motor.stray_load_loss", motor.stray, "W", _STRAY),
         Sourced(
             name="motor.circuit.temperature",
             value=WINDING_TEMPERATURE,
@@ -211,8 +234,8 @@ def _fitted(reading: Reading, goal: Goal, motor: Motor) -> tuple[Sourced, ...]:
     ]
     if reading.plate.mechanical_loss is None:
         loss = motor.mechanical_loss.torque * motor.rating.speed**2 / motor.rating.synchronous_speed
-        why = f"{100 * goal.mechanical_share:.0f} % of the loss outside the rotor; common practice, no source"
-        found.append(row("motor.friction_and_windage", loss, "W", (0.5, 2.0), why))
+        why = f"{100 * goal.mechanical_share:.0f} % of the loss outside the rotor; {_PRACTICE}"
+        found.append(row("motor.friction_and_windage", loss, "W", why))
     return tuple(found)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from math import floor, log, log10, pi, sqrt
+from math import exp, floor, inf, log, log10, pi, sqrt
 
 from slipwise.identify.cage_fit import Goal, Wish
 from slipwise.identify.records import Plate
@@ -21,6 +22,7 @@ class Reading:
 
     speed rad/s, current A, mechanical loss W (None: not given), inertia kg m2.
     estimated: what was not given, with range and reason. notes: what was adjusted, in words.
+    taken: the values standing in for those not given, by field of `[motor]`.
     """
 
     plate: Plate
@@ -36,6 +38,7 @@ class Reading:
     inertia: float
     estimated: tuple[Sourced, ...]
     notes: tuple[str, ...]
+    taken: dict[str, float]
 
 
 def half_digit(value: float, widest: float) -> float:
@@ -72,10 +75,12 @@ def estimate(name: str, found: Typical, unit: str) -> Sourced:
     )
 
 
-def read(plate: Plate, chosen: dict[str, float] | None = None) -> Reading:
+def read(plate: Plate, chosen: Mapping[str, float] | None = None) -> Reading:
     """A complete and consistent reading of the plate.
 
-    chosen: values to take instead of the middle of a typical range, by field of Plate; for an ensemble.
+    chosen: where in its distribution to take a value not given, in standard deviations from the middle, by field of
+        `[motor]`; the middle where nothing is said. Where in its rounding, from -1 to 1, to take a given current, power
+        factor or efficiency of which another follows, as `rounding.current`. For an ensemble.
 
     Raises:
         InputError: every value that cannot be, and every pair that contradicts itself, each by its field with numbers.
@@ -87,10 +92,9 @@ def read(plate: Plate, chosen: dict[str, float] | None = None) -> Reading:
     locked = book.locked_current(current)
     torque = book.ratio("locked_rotor_torque_ratio", typical.typical_locked_rotor_torque)
     breakdown = book.ratio("breakdown_torque_ratio", typical.typical_breakdown)
-    if plate.breakdown_torque_ratio is None and torque.value > breakdown.value:
-        breakdown = Wish(value=torque.value, slack=breakdown.slack, given=False)
-    if plate.locked_rotor_torque_ratio is None and torque.value > breakdown.value:
-        torque = Wish(value=breakdown.value, slack=torque.slack, given=False)
+    if not torque.given and torque.value > breakdown.value:
+        torque = replace(torque, value=breakdown.value)
+        book.taken["locked_rotor_torque_ratio"] = torque.value
     reading = Reading(
         plate=plate,
         slip=slip,
@@ -105,6 +109,7 @@ def read(plate: Plate, chosen: dict[str, float] | None = None) -> Reading:
         inertia=book.inertia(),
         estimated=tuple(book.estimated),
         notes=tuple(book.notes),
+        taken=book.taken,
     )
     _refuse_contradictions(reading)
     return reading
@@ -162,31 +167,60 @@ def _refuse_order(plate: Plate) -> list[Fault]:
 class _Book:
     """Fills in a plate step by step and remembers what was not given."""
 
-    def __init__(self, plate: Plate, chosen: dict[str, float]) -> None:
+    def __init__(self, plate: Plate, chosen: Mapping[str, float]) -> None:
         self.plate, self.chosen = plate, chosen
+        self.taken: dict[str, float] = {}
+        self.typical: dict[str, Typical] = {}  # those of efficiency and power factor that were taken
         self.estimated: list[Sourced] = []
         self.notes: list[str] = []
 
     def take(self, name: str, found: Typical, unit: str) -> float:
         """A typical value, or the one chosen for an ensemble, written down."""
         self.estimated.append(estimate(name, found, unit))
-        return self.chosen.get(name, found.value)
+        self.taken[name] = found.at(self.chosen.get(name, 0.0))
+        if name in {"efficiency", "power_factor"}:
+            self.typical[name] = found
+        return self.taken[name]
 
     def derived(self, name: str, value: float, unit: str, why: str) -> float:
-        row = Sourced(name=f"motor.{name}", value=value, unit=unit, origin=Origin.DERIVED, why=why)
+        """What follows from given and typical values: their roundings added, their ranges as the root of the squares."""
+        spread = sum(self.rounding(n) for n in ("current", "power_factor", "efficiency"))
+        down = sqrt(sum(log(found.high / found.value) ** 2 for found in self.typical.values()))
+        up = sqrt(sum(log(found.value / found.low) ** 2 for found in self.typical.values()))
+        most = inf if name == "rated_current" else 0.999
+        row = Sourced(
+            name=f"motor.{name}",
+            value=value,
+            unit=unit,
+            origin=Origin.DERIVED,
+            low=value * exp(-down - spread),
+            high=min(value * exp(up + spread), most),
+            why=f"{why}; range: rounding of what is given, typical range of what is not",
+        )
         self.estimated.append(row)
         return value
+
+    def rounding(self, name: str) -> float:
+        """Half the last printed digit of current, power factor or efficiency over its value; 0 when not given. [1]"""
+        value = getattr(self.plate, name)
+        if value is None:
+            return 0.0
+        if name == "current":
+            return float(max(half_digit(value, three_digits(value)), 1e-6 * value) / value)
+        widest = 0.0005 if name == "efficiency" and value > 0.8 else 0.005
+        return half_digit(value, widest) / float(value)
 
     def slip(self) -> float:
         plate = self.plate
         sync = 4 * pi * plate.frequency / plate.poles
         if plate.speed is not None:
             return 1 - plate.speed / sync
-        found = typical.typical_slip(plate.power, plate.poles, plate.design)
+        found = typical.typical_slip(plate.power, plate.poles, plate.design, plate.frequency)
         if plate.efficiency is not None:
             most = 0.5 * (1 - plate.efficiency)
             found = found.held(0.0, most, "half the loss that the efficiency leaves")
-        slip = self.chosen.get("slip", found.value)
+        slip = found.at(-self.chosen.get("rated_speed", 0.0))
+        self.taken["rated_speed"] = (1 - slip) * sync
         speeds = Typical(
             value=(1 - found.value) * sync,
             low=(1 - found.high) * sync,
@@ -211,9 +245,10 @@ class _Book:
         given = (plate.current, plate.power_factor, plate.efficiency)
         if all(value is not None for value in given):
             return self._reconciled(apparent)
-        efficiency, power_factor = plate.efficiency, plate.power_factor
-        if plate.current is not None and (efficiency is None or power_factor is None):
-            return plate.current, *self._from_current(apparent / plate.current, slip)
+        efficiency, power_factor = self._inside("efficiency"), self._inside("power_factor")
+        current = self._inside("current")
+        if current is not None and (efficiency is None or power_factor is None):
+            return current, *self._from_current(apparent / current, slip)
         if efficiency is None:
             efficiency = self.take("efficiency", self._typical_efficiency(slip), "pu")
         if power_factor is None:
@@ -221,18 +256,25 @@ class _Book:
         why = "P / (sqrt(3) V x power factor x efficiency)"
         return self.derived("rated_current", apparent / (power_factor * efficiency), "A", why), power_factor, efficiency
 
+    def _inside(self, name: str) -> float | None:
+        """A given value where its rounding has it; None when it was not given."""
+        value = getattr(self.plate, name)
+        if value is None:
+            return None
+        return float(value * (1 + self.chosen.get(f"rounding.{name}", 0.0) * self.rounding(name)))
+
     def _typical_efficiency(self, slip: float) -> Typical:
-        found = typical.typical_efficiency(self.plate.power, self.plate.poles)
+        found = typical.typical_efficiency(self.plate.power, self.plate.poles, self.plate.frequency)
         return found.held(0.0, 1 - 1.6 * slip, "the rotor's own loss at rated slip")
 
     def _from_current(self, product: float, slip: float) -> tuple[float, float]:
         """Power factor and efficiency whose product the current fixes."""
-        plate = self.plate
         why = "P / (sqrt(3) V I) over the other of power factor and efficiency"
-        if plate.efficiency is not None:
-            return self.derived("power_factor", product / plate.efficiency, "", why), plate.efficiency
-        if plate.power_factor is not None:
-            return plate.power_factor, self.derived("efficiency", product / plate.power_factor, "pu", why)
+        efficiency, power_factor = self._inside("efficiency"), self._inside("power_factor")
+        if efficiency is not None:
+            return self.derived("power_factor", product / efficiency, "", why), efficiency
+        if power_factor is not None:
+            return power_factor, self.derived("efficiency", product / power_factor, "pu", why)
         found = self._typical_efficiency(slip)
         found = found.held(product / 0.95, product / 0.35, "power factor between 0.35 and 0.95 at the rated current")
         efficiency = self.take("efficiency", found, "pu")
@@ -242,11 +284,7 @@ class _Book:
         """Each value moved inside its rounding so that P = sqrt(3) V I x power factor x efficiency holds."""
         plate = self.plate
         current, power_factor, efficiency = plate.current or 0.0, plate.power_factor or 0.0, plate.efficiency or 0.0
-        slack = (
-            max(half_digit(current, three_digits(current)), 1e-6 * current) / current,
-            half_digit(power_factor, 0.005) / power_factor,
-            half_digit(efficiency, 0.0005 if efficiency > 0.8 else 0.005) / efficiency,
-        )
+        slack = [self.rounding(name) for name in ("current", "power_factor", "efficiency")]
         miss = log(apparent / (current * power_factor * efficiency))
         room = sum(slack)
         if abs(miss) > room + 0.01:
@@ -312,6 +350,12 @@ class _Book:
             return Wish(value=given, slack=max(half_digit(given, 0.05) / given, 0.01), given=True)
         assert callable(of)
         found: Typical = of(plate.power, plate.poles, plate.design)
+        other = plate.locked_rotor_torque_ratio
+        if name == "breakdown_torque_ratio" and other is not None:
+            found = found.held(other, 10.0, "breakdown torque not below the locked-rotor torque given")
+        other = plate.breakdown_torque_ratio
+        if name == "locked_rotor_torque_ratio" and other is not None:
+            found = found.held(0.05, other, "locked-rotor torque not above the breakdown torque given")
         value = self.take(name, found, "")
         return Wish(value=value, slack=log(found.high / found.low) / 2 + 1e-3, given=False)
 
@@ -363,8 +407,8 @@ def goal_of(reading: Reading) -> Goal:
     printed = 1.0 if plate.current is None else plate.current / reading.current  # ratios are to the printed current
     left = reading.power_factor - reading.power_factor * reading.efficiency / (1 - reading.slip)
     share, _ = typical.stray_load_share(plate.power)
-    stray = min(share * reading.power_factor / (left * (1 - reading.slip)), 0.25)
-    mechanical = 0.2 if plate.poles == 2 else 0.12
+    stray = min(typical.MEASURED_STRAY * share * reading.power_factor / (left * (1 - reading.slip)), 0.25)
+    stator, leakage, mechanical = typical.typical_shares(plate.power, plate.poles)
     if plate.mechanical_loss is not None:
         given = plate.mechanical_loss / base / (left * (1 - reading.slip))
         stray = min(stray, 0.3 * (1 - given))
@@ -379,4 +423,6 @@ def goal_of(reading: Reading) -> Goal:
         mechanical=None if plate.mechanical_loss is None else plate.mechanical_loss / base,
         mechanical_share=mechanical,
         stray_share=stray,
+        stator_share=stator,
+        stator_leakage=leakage,
     )

@@ -87,22 +87,29 @@ def _finer(motor: Motor, at: int, sign: int = 1) -> tuple[float, float]:
 
 
 def _rated_slip(motor: Motor) -> float:
-    """Slip at which the shaft gives rated power, on the running side of the curve, by bisection."""
+    """Slip at which the shaft gives rated power, on the running side of the curve, by regula falsi."""
     rating = motor.rating
     sync = rating.synchronous_speed
-    slips = np.concatenate([[0.0], np.geomspace(1e-5, 0.6, 200)])
+    slips = np.concatenate([[0.0], np.geomspace(1e-5, 0.6, 60)])
     power = shaft_torque(motor, slips) * (1 - slips) * sync
     over = np.flatnonzero(power >= rating.power)
     if not over.size:
         return float(slips[int(np.argmax(power))])
-    low, high = float(slips[max(int(over[0]) - 1, 0)]), float(slips[int(over[0])])
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        if shaft_torque(motor, middle) * (1 - middle) * sync < rating.power:
-            low = middle
+    at = int(over[0])
+    low, high = float(slips[max(at - 1, 0)]), float(slips[at])
+    below, above = float(power[max(at - 1, 0)]) - rating.power, float(power[at]) - rating.power
+    last, middle = 0.0, high
+    for _ in range(60):  # regula falsi; the end that stays is halved in weight, so that both ends move
+        middle = high - above * (high - low) / (above - below) if above > below else high
+        here = float(shaft_torque(motor, middle)) * (1 - middle) * sync - rating.power
+        if abs(here) < 1e-12 * rating.power:
+            break
+        if here > 0:
+            high, above, below = middle, here, 0.5 * below if last > 0 else below
         else:
-            high = middle
-    return 0.5 * (low + high)
+            low, below, above = middle, here, 0.5 * above if last < 0 else above
+        last = here
+    return middle
 
 
 def _tolerance(quantity: str, power: float) -> Row:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import sqrt
 
-from slipwise.identify.cage_fit import Goal, NoCircuitError, stator_side
+from slipwise.identify import cage_kernel as k
+from slipwise.identify.cage_fit import Goal
+from slipwise.identify.cage_search import packed
 
 
 def single_cage_torque(goal: Goal) -> float | None:
@@ -15,11 +16,11 @@ def single_cage_torque(goal: Goal) -> float | None:
     bisection on the locked-rotor current, its resistance from the rated slip.
     """
     torque = goal.torque.value
-    for _ in range(40):
+    for _ in range(20):
         found = _torque(goal, torque)
         if found is None:
             return None
-        if abs(found - torque) < 1e-6 * torque:
+        if abs(found - torque) < 2e-3 * torque:
             return found
         torque = sqrt(found * torque)
     return torque
@@ -27,23 +28,26 @@ def single_cage_torque(goal: Goal) -> float | None:
 
 def _torque(goal: Goal, assumed: float) -> float | None:
     """One pass: stator leakage for an assumed locked-rotor torque, then the cage, then its torque."""
-    try:
-        side = stator_side(replace(goal, torque=replace(goal.torque, value=assumed)))
-    except NoCircuitError:
+    row = packed(goal)
+    row[k.G_TORQUE] = assumed
+    stator, side = k.room(k.CIRCUIT), k.room(4)
+    if k.stator_of(row, 0.0, 0.0, k.room(4), side, stator) != k.FINE:
         return None
-    slip, output = side.slip, side.output
-    low, high = 1e-4, 2.0
+    slip, output = stator[k.C_SLIP], stator[k.C_OUTPUT]
+    behind = complex(stator[k.C_R1], stator[k.C_X1])
+    conductance, susceptance = side[k.S_CONDUCTANCE], side[k.S_SUSCEPTANCE]
+    low, high = 2e-3, 2.0
 
     def cage(x: float) -> tuple[float, complex, float] | None:
-        root = 1 - (2 * side.conductance * x) ** 2
+        root = 1 - (2 * conductance * x) ** 2
         if root < 0:
             return None
-        r = slip * (1 + sqrt(root)) / (2 * side.conductance)
-        magnetising = side.susceptance - slip * slip * x / (r * r + slip * slip * x * x)
-        y = side.core - 1j * magnetising + 1 / complex(r, x)
-        return r, complex(side.R1, side.X1) + 1 / y, magnetising
+        r = slip * (1 + sqrt(root)) / (2 * conductance)
+        magnetising = susceptance - slip * slip * x / (r * r + slip * slip * x * x)
+        y = stator[k.C_CORE] - 1j * magnetising + 1 / complex(r, x)
+        return r, behind + 1 / y, magnetising
 
-    for _ in range(60):
+    for _ in range(24):  # to 0.001 % of x: enough for a note in whole per cent
         x = sqrt(low * high)
         found = cage(x)
         if found is None or 1 / abs(found[1]) < goal.current.value:
@@ -54,5 +58,5 @@ def _torque(goal: Goal, assumed: float) -> float | None:
     if found is None or abs(1 / abs(found[1]) / goal.current.value - 1) > 0.01 or found[2] <= 0:
         return None
     r, impedance, _ = found
-    gap = 1 - complex(side.R1, side.X1) / impedance
-    return abs(gap) ** 2 * r / (r * r + low * low) * (1 - slip) / output
+    gap = 1 - behind / impedance
+    return float(abs(gap) ** 2 * r / (r * r + low * low) * (1 - slip) / output)

@@ -2,42 +2,51 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import log10
+from math import inf, log10, sqrt
 
 from slipwise.data import Row, table
 from slipwise.model.machine.checks import require_positive
 
 _PRACTICE = "common practice, no source"
+_END = 1.645  # standard deviations from the middle to either end of a range that holds nine in ten
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Typical:
-    """A typical value in SI or per unit with its usual range, and where both come from."""
+    """A typical value in SI or per unit as a distribution: nine motors in ten lie between `low` and `high`.
+
+    value: the middle. least, most: bounds that a rule or the other data of a plate set; nothing lies beyond them.
+    source: where middle, range and bounds come from.
+    """
 
     value: float
     low: float
     high: float
     source: str
+    least: float = 0.0
+    most: float = inf
+
+    def at(self, normal: float) -> float:
+        """The value at `normal` standard deviations: 0 the middle, +-1.645 the ends of the range, geometric between.
+
+        The two sides of the middle may differ in width, and beyond 2.5 deviations nothing is drawn. Same unit as value.
+        """
+        share = min(abs(normal), 2.5) / _END
+        end = self.high if normal > 0 else self.low
+        return float(min(max(self.value * (end / self.value) ** share, self.least), self.most))
 
     def held(self, low: float, high: float, source: str) -> Typical:
         """The same, cut to [low, high]; the source is named when it cuts."""
         if low <= self.low and high >= self.high:
-            return self
+            return replace(self, least=max(low, self.least), most=min(high, self.most))
         bottom, top = max(low, self.low), min(high, self.high)
         if bottom > top:  # the cut lies outside: it wins
             bottom = top = low if low > self.high else high
         value = min(max(self.value, bottom), top)
-        return Typical(value=value, low=bottom, high=top, source=f"{self.source}; kept within {source}")
-
-
-_POLE_FACTORS = {  # number of poles: power factor added, slip, locked-rotor current, locked-rotor torque, efficiency added
-    2: (0.04, 0.95, 1.05, 1.0, -0.003),
-    4: (0.0, 1.0, 1.0, 1.0, 0.0),
-    6: (-0.05, 1.15, 0.93, 0.93, -0.006),
-    8: (-0.10, 1.25, 0.85, 0.85, -0.015),
-}
+        words = f"{self.source}; kept within {source}"
+        return Typical(value=value, low=bottom, high=top, source=words, least=low, most=high)
 
 
 def _between(power: float, column: str) -> float:
@@ -51,8 +60,12 @@ def _between(power: float, column: str) -> float:
     return float(rows[-1][column])
 
 
-def _spread(value: float, relative: float) -> Typical:
-    return Typical(value=value, low=value / (1 + relative), high=value * (1 + relative), source=_PRACTICE)
+def _spread(value: float, quantity: str, relative: float | None = None) -> Typical:
+    """A ratio with its usual range; a design letter may know a narrower one, `relative` either way."""
+    row = table("typical_spreads").find(quantity=quantity)
+    assert row is not None
+    low, high = (row["low"], row["high"]) if relative is None else (1 / (1 + relative), 1 + relative)
+    return Typical(value=value, low=value * low, high=value * high, source=_PRACTICE)
 
 
 def design_row(design: str | None) -> Row:
@@ -63,59 +76,86 @@ def design_row(design: str | None) -> Row:
     return found or table("typical_designs").rows[4]
 
 
-def typical_slip(power: float, poles: int, design: str | None = None) -> Typical:
+def typical_slip(power: float, poles: int, design: str | None = None, frequency: float = 50.0) -> Typical:
     """Rated slip. [1]"""
     row = design_row(design)
-    value = _between(power, "slip") * _poles(poles)[1] * row["slip"]
+    value = _between(power, "slip") * _poles(poles)["slip"] * _frequency(frequency)["slip"] * row["slip"]
+    found = _spread(value, "slip")
     if row["design"] == "D":
-        return _spread(value, 0.35).held(0.05, 0.13, "slip groups of design D, NEMA MG 1, 1.19.1")
-    return _spread(value, 0.35)
+        return found.held(0.05, 0.13, "slip groups of design D, NEMA MG 1, 1.19.1")
+    return found
 
 
 def typical_power_factor(power: float, poles: int) -> Typical:
-    """Power factor at rated load. [1]"""
-    value = _between(power, "power_factor") + _poles(poles)[0]
-    return Typical(value=value, low=value - 0.06, high=min(0.93, value + 0.05), source=_PRACTICE)
+    """Power factor at rated load; spread in its tangent, reactive over active power. [1]"""
+    value = _between(power, "power_factor") + _poles(poles)["power_factor"]
+    found = _spread(sqrt(1 / value**2 - 1), "reactive_power")
+    low, high = (1 / sqrt(1 + tangent**2) for tangent in (found.high, found.low))
+    return Typical(value=value, low=low, high=high, source=_PRACTICE, most=0.95)
 
 
-def typical_efficiency(power: float, poles: int) -> Typical:
+def typical_efficiency(power: float, poles: int, frequency: float = 50.0) -> Typical:
     """Efficiency at rated load; the range runs over old motors and the higher efficiency classes. [1]"""
-    value = _between(power, "efficiency") + _poles(poles)[4]
-    return Typical(value=value, low=1 - (1 - value) * 1.35, high=1 - (1 - value) * 0.65, source=_PRACTICE)
+    loss = 1 - _between(power, "efficiency") - _poles(poles)["efficiency"]
+    found = _spread(loss * _frequency(frequency)["loss"], "loss")
+    return Typical(
+        value=1 - found.value, low=1 - found.high, high=1 - found.low, source=_PRACTICE, most=1 - found.low / 2
+    )
 
 
 def typical_locked_rotor_current(power: float, poles: int, design: str | None = None) -> Typical:
-    """Locked-rotor current over rated current, one fifth either way or as the design says. [1]"""
+    """Locked-rotor current over rated current, of any motor or as the design says. [1]"""
     row = design_row(design)
-    return _spread(_between(power, "locked_rotor_current") * _poles(poles)[2] * row["current"], row["current_spread"])
+    value = _between(power, "locked_rotor_current") * _poles(poles)["locked_rotor_current"] * row["current"]
+    return _spread(value, "locked_rotor_current", row["current_spread"] if design else None)
 
 
 def typical_locked_rotor_torque(power: float, poles: int, design: str | None = None) -> Typical:
     """Locked-rotor torque over rated torque, not below the least value of the standard where the design has one. [1]"""
     row = design_row(design)
-    value = _between(power, "locked_rotor_torque") * _poles(poles)[3] * row["torque"]
+    value = _between(power, "locked_rotor_torque") * _poles(poles)["locked_rotor_torque"] * row["torque"]
+    found = _spread(value, "locked_rotor_torque", row["torque_spread"] + 0.1 if design else None)
     least = least_torque(power, poles, design, "locked_rotor")
-    found = _spread(value, row["torque_spread"] + 0.1)
     return found if least is None else found.held(least[0], 10.0, least[1])
 
 
 def typical_breakdown(power: float, poles: int, design: str | None = None) -> Typical:
     """Breakdown torque over rated torque, not below the least value of the standard where the design has one. [1]"""
     row = design_row(design)
-    found = _spread(_between(power, "breakdown") * row["breakdown"], row["breakdown_spread"])
+    value = _between(power, "breakdown") * row["breakdown"]
+    found = _spread(value, "breakdown", row["breakdown_spread"] if design else None)
     least = least_torque(power, poles, design, "breakdown")
     return found if least is None else found.held(least[0], 10.0, least[1])
 
 
+def typical_shares(power: float, poles: int) -> tuple[float, float, float]:
+    """Shares a plate does not tell: stator copper of stator copper and core loss; stator leakage of the locked-rotor
+    reactance; friction and windage of all loss outside the rotor, more with two poles. [1]
+
+    Source: common practice, no source.
+    """
+    mechanical = _between(power, "mechanical_share") * (1.35 if poles == 2 else 1.0)
+    return _between(power, "stator_share"), _between(power, "leakage_share"), mechanical
+
+
+def spread(quantity: str, value: float) -> Typical:
+    """The range of a value the fit chose: R1, X1, stray_load_loss or friction_and_windage; same unit as `value`."""
+    return _spread(value, quantity)
+
+
 def typical_inertia(power: float, poles: int) -> Typical:
     """Moment of inertia of a cage rotor: 0.0018 (P/kW)^1.4 (pole pairs / 2)^1.6, wrong by up to 1.8 times. [kg m2]"""
-    value = 0.0018 * (power / 1e3) ** 1.4 * (poles / 4) ** 1.6
-    return Typical(value=value, low=value / 1.8, high=value * 1.8, source=_PRACTICE)
+    return _spread(0.0018 * (power / 1e3) ** 1.4 * (poles / 4) ** 1.6, "inertia")
 
 
-def _poles(poles: int) -> tuple[float, float, float, float, float]:
+def _poles(poles: int) -> Row:
     require_positive("poles", poles)
-    return _POLE_FACTORS[min(_POLE_FACTORS, key=lambda known: abs(known - poles))]
+    return min(table("typical_poles").rows, key=lambda row: abs(row["poles"] - poles))
+
+
+def _frequency(frequency: float) -> Row:
+    require_positive("frequency", frequency)
+    return min(table("typical_frequencies").rows, key=lambda row: abs(row["frequency_Hz"] - frequency))
 
 
 def least_torque(power: float, poles: int, design: str | None, which: str) -> tuple[float, str] | None:
@@ -167,6 +207,9 @@ def code_letter(apparent_power: float, power: float) -> str:
     ratio = apparent_power / 1e3 / (power / 745.7)
     rows = table("nema_code_letters").rows
     return str(next((row["letter"] for row in reversed(rows) if ratio >= row["low"]), "A"))
+
+
+MEASURED_STRAY = 0.6  # of the assigned allowance, in the middle; common practice, no source
 
 
 def stray_load_share(power: float) -> tuple[float, str]:
