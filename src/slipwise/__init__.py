@@ -12,10 +12,11 @@ from importlib import import_module
 from typing import Any
 
 __version__ = "0.1.0"
-__all__ = ["Fault", "InputError", "Study", "StudyResult", "__version__", "load", "read_results", "run"]
+__all__ = ["Fault", "InputError", "Study", "StudyResult", "__version__", "load", "load_motor", "read_results", "run"]
 
 _PLACES = {
     "load": "slipwise.doors.python",
+    "load_motor": "slipwise.doors.python",
     "run": "slipwise.doors.python",
     "read_results": "slipwise.doors.python",
     "Study": "slipwise.study.model",

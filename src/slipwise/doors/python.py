@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from slipwise.results.study import StudyResult
+    from slipwise.study.build_motor import BuiltMotor
     from slipwise.study.model import Study
 
 Progress = Callable[[str, float], None]
@@ -26,6 +27,24 @@ def load(path: str | Path) -> Study:
         InputError: everything that is wrong with the file, each with line, field, value, reason and remedy.
     """
     from slipwise.study.reader import load as read
+
+    return read(Path(path))
+
+
+def load_motor(path: str | Path) -> BuiltMotor:
+    """Reads the motor of a file alone; load and supply may be missing.
+
+    Args:
+        path: a TOML file with `[motor]`: plate, circuit, typed curves, or bench readings in `[motor.readings]`.
+
+    Returns:
+        `motor`, its plate against the model, and `identification`: what measurements say of it, None without them.
+        `slipwise.present.identified.write_identification` writes the latter as lab sheet, tables and figures.
+
+    Raises:
+        InputError: as `load`.
+    """
+    from slipwise.study.reader import load_motor as read
 
     return read(Path(path))
 

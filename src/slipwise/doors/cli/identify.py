@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
-from slipwise.doors.cli.options import Formats, Out, StudyFile
+from cyclopts import Parameter
+
+from slipwise.doors.cli.options import Formats, StudyFile
 
 if TYPE_CHECKING:
     from slipwise.study.build_motor import BuiltMotor
 
+Sheet = Annotated[
+    Path | None, Parameter(help="Folder for lab sheet, tables and figures, made whole or not at all; none without it.")
+]
 
-def identify(file: StudyFile, /, *, out: Out = None, format: Formats = ("svg",)) -> None:
+
+def identify(file: StudyFile, /, *, out: Sheet = None, format: Formats = ("svg",)) -> None:
     """The motor of FILE against its plate, and its circuit to paste into a study file.
 
     From bench readings ([motor.readings]): circuit values with their intervals, textbook and exact reductions, losses; with

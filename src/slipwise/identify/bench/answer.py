@@ -31,17 +31,7 @@ def motor_of(reduction: Reduction, values: Mapping[str, Any], numbers: Numbers) 
     """The motor with the values found; full-load speed and current as given, or as its circuit gives them."""
     bench, locked = reduction.plan.bench, reduction.plan.locked
     sync = 4 * pi * bench.frequency / bench.poles
-    rotor = [RotorBranch(R=float(values["R2"]), X=float(values["X2"]))]
-    if "R3" in values:
-        rotor.append(RotorBranch(R=float(values["R3"]), X=float(values["X3"])))
-    circuit = Circuit(
-        frequency=bench.frequency,
-        R1=float(values["R1"]),
-        X1=float(values["X1"]),
-        Xm=float(values["Xm"]),
-        Rfe=float(values.get("Rfe", inf)),
-        rotor=tuple(rotor),
-    )
+    circuit = _circuit(bench, values)
     rating = Rating(
         power=bench.power,
         voltage=bench.voltage,
@@ -74,6 +64,21 @@ def motor_of(reduction: Reduction, values: Mapping[str, Any], numbers: Numbers) 
         main_saturation=None if main is None else main.law,
     )
     return replace(motor, circuit=laws)
+
+
+def _circuit(bench: Bench, values: Mapping[str, Any]) -> Circuit:
+    """Without laws of saturation."""
+    rotor = [RotorBranch(R=float(values["R2"]), X=float(values["X2"]))]
+    if "R3" in values:
+        rotor.append(RotorBranch(R=float(values["R3"]), X=float(values["X3"])))
+    return Circuit(
+        frequency=bench.frequency,
+        R1=float(values["R1"]),
+        X1=float(values["X1"]),
+        Xm=float(values["Xm"]),
+        Rfe=float(values.get("Rfe", inf)),
+        rotor=tuple(rotor),
+    )
 
 
 def full_load_gap(motor: Motor) -> float:
@@ -187,6 +192,16 @@ def words_of(
         )
     if lost[0]:
         words.append(f"{lost[0]} of {lost[1]} trials gave readings no machine can give, and were left out.")
+    words += _laws_in_words(reduction, bench)
+    if loads and not reduction.used:
+        few = "fewer than three load readings" if len(loads) < 3 else "the loss left over does not rise with torque"
+        words.append(f"Stray load loss is not told: {few}.")
+    return tuple(words)
+
+
+def _laws_in_words(reduction: Reduction, bench: Bench) -> list[str]:
+    """Saturation and the second cage, found or not."""
+    words = []
     if reduction.saturated is not None:
         law = reduction.saturated.law
         words.append(
@@ -210,10 +225,7 @@ def words_of(
             "The locked test was made near rated frequency only: R2 then holds at standstill and is too large for running "
             "where the bars are deep."
         )
-    if loads and not reduction.used:
-        few = "fewer than three load readings" if len(loads) < 3 else "the loss left over does not rise with torque"
-        words.append(f"Stray load loss is not told: {few}.")
-    return tuple(words)
+    return words
 
 
 def _meter(key: str) -> str:

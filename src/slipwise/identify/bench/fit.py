@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from math import pi
 from typing import Any
 
 import numpy as np
 
 from slipwise.data import table
-from slipwise.identify.bench import formulas as f
 from slipwise.identify.bench import load_test as lt
 from slipwise.identify.bench.answer import (
     estimated_rows,
@@ -23,8 +21,9 @@ from slipwise.identify.bench.answer import (
 from slipwise.identify.bench.cages import MainCurve, Saturated, main_curve, saturation, two_cages
 from slipwise.identify.bench.checks import check_circuit, check_readings, fault
 from slipwise.identify.bench.numbers import Leaf, Numbers, leaves, reading_rows
+from slipwise.identify.bench.points import locked_points, no_load_points
 from slipwise.identify.bench.records import Bench, BenchFit, Split
-from slipwise.identify.bench.reduce import Plan, exact, plan, point_of, rotor_behind, take, textbook
+from slipwise.identify.bench.reduce import Plan, exact, plan, rotor_behind, take, textbook
 from slipwise.identify.bench.sheet import Sheet
 from slipwise.identify.bench.uncertainty import ERRORS, TRIALS, Spread, spreads
 from slipwise.model.machine.motor import Motor
@@ -35,7 +34,6 @@ from slipwise.results.identification import (
     IdentifiedValue,
     LoadPointRow,
     LockedPoint,
-    NoLoadPoint,
     ReductionRow,
     StrayLine,
 )
@@ -131,7 +129,8 @@ def fit_bench(bench: Bench, *, title: str = "", version: str = "", trials: int =
     choice, sheet = worked(plan(bench), numbers)
     locked = locked_points(choice, numbers, sheet)
     idle = no_load_points(choice, numbers, sheet)
-    two = choice.starting is not None and bool(np.all(np.isfinite(second_cage(choice, numbers, sheet))))
+    two = choice.starting is not None and bench.wound_ratio is None
+    two = two and bool(np.all(np.isfinite(second_cage(choice, numbers, sheet))))
     reduction = Reduction(plan=choice, two=two, saturated=None, main=None, used=(), torque=0.0)
     motor = motor_of(reduction, reduction.of_sheet(sheet, numbers), numbers)
     reduction = replace(
@@ -254,52 +253,6 @@ def _textbook_steps(choice: Plan, numbers: Numbers) -> list[Explanation]:
     book = Sheet(writing=True)
     textbook(choice, numbers, book)
     return [step for step in book.steps if np.isfinite(step.value)]
-
-
-def no_load_points(choice: Plan, numbers: Numbers, sheet: Sheet) -> tuple[NoLoadPoint, ...]:
-    """Every no-load reading reduced with the circuit found: loss line and magnetising curve."""
-    rows = []
-    for place in range(len(choice.bench.no_load)):
-        aside = Sheet(values=dict(sheet.values), meanings=dict(sheet.meanings))
-        squared, _, slip = point_of(aside, numbers, choice, place)
-        aside.work(f.ROTOR_REACTIVE, "no_load")
-        mechanical = float(sheet.values["P_fw"] * (1 - slip))
-        rows.append(
-            NoLoadPoint(
-                voltage=numbers[f"no_load[{place}].voltage"],
-                current=numbers[f"no_load[{place}].current"],
-                power=numbers[f"no_load[{place}].power"],
-                constant_loss=float(aside.values["P_c"]),
-                gap_voltage=float(np.sqrt(squared)),
-                core_loss=float(aside.values["P_c"]) - mechanical,
-                mechanical_loss=mechanical,
-                reactance=float(aside.work(f.MAGNETISING, "no_load")),
-                on_line=place in choice.line,
-            )
-        )
-    return tuple(rows)
-
-
-def locked_points(choice: Plan, numbers: Numbers, sheet: Sheet) -> tuple[LockedPoint, ...]:
-    """Every locked-rotor reading reduced: resistance, reactance brought to rated frequency, and torque."""
-    rows = []
-    for place in range(len(choice.bench.locked)):
-        aside = Sheet(values=dict(sheet.values), meanings=dict(sheet.meanings))
-        take(aside, numbers, f"locked_rotor[{place}]", "k", choice)
-        v = aside.values
-        sync = 4 * pi * v["f_k"] / choice.bench.poles
-        rows.append(
-            LockedPoint(
-                frequency=float(v["f_k"]),
-                voltage=float(v["U_k"]),
-                current=float(v["I_k"]),
-                power=float(v["P_k"]),
-                resistance=float(v["R_k"]),
-                reactance=float(v["X_kn"]),
-                torque=float((v["P_k"] - 3 * v["I_k"] ** 2 * v["R1_k"]) / sync),
-            )
-        )
-    return tuple(rows)
 
 
 def _saturation(choice: Plan, locked: tuple[LockedPoint, ...], rated: float) -> Saturated | None:
