@@ -13,6 +13,7 @@ from slipwise.identify.recording import Recording
 from slipwise.identify.recording_clean import Cleaned, clean
 from slipwise.identify.records import Plate
 from slipwise.identify.start_fit_model import StartModel, model_of
+from slipwise.identify.start_fit_noise import uncertain, whitening_of
 from slipwise.identify.start_fit_residuals import CoastPrior, Residuals, residuals_of
 from slipwise.identify.start_fit_words import recording_result
 from slipwise.model.load.load import Load, PowerTerm
@@ -22,8 +23,6 @@ from slipwise.results.recording import RecordingResult
 from slipwise.results.series import Array
 
 USUAL = (0.0, 2.0)  # exponents of the load terms: what rubs and what blows
-TRIALS = 40  # runs with noise added to the voltage
-TELLING = 1.5  # slow misfit from which the regions are widened
 MOST_STEPS = 60
 ENOUGH = 0.1  # of a joint standard error: the last step of the fit
 LEAST_LOAD = -0.3  # per unit of rated torque: a term may correct another, a load does not drive
@@ -78,9 +77,9 @@ def fit_start(
     Raises:
         InputError: of the plate, of the recording (see `clean`), or no motor like this plate starts like that.
 
-    Source: Gauss-Newton least squares with a prior (Bayesian linear-normal approximation). The covariance is that of the
-    posterior, widened by what noise in the recorded voltage does to the answer (found by trials), and by the slow misfit
-    where the model does not say all there is.
+    Source: Gauss-Newton least squares with a prior (Bayesian linear-normal approximation); what noise in the recorded
+    voltage does to it is found by trials (`start_fit_noise`), and the ranges are widened by the slow misfit where the model
+    does not say all there is.
     """
     motor = fit_plate(plate).motor
     data = clean(recording, motor.rating)
@@ -106,13 +105,13 @@ def fit_cleaned(
     coast = _coast(data)
     model = model_of(data, motor, cages, exponents, begin)
     residuals = residuals_of(model, plate.inertia, _prior(coast, model))
-    z = _solved(residuals)
-    covariance, widened, slow = _covariance(residuals, z, seed)
-    x = residuals.x(z)
-    result = recording_result(
-        residuals, x, covariance, slow=slow, widened=widened, coast=coast, temperature=temperature
-    )
-    return _dressed(residuals.model, x, covariance, motor, result, TEMPERATURE if temperature is None else temperature)
+    z = _solved(residuals, min(_sweep(model), key=lambda start: _cost(residuals, start)))
+    residuals = replace(residuals, whitening=whitening_of(residuals, z, seed))
+    found = uncertain(residuals, _solved(residuals, z), seed)
+    x = residuals.x(found.z)
+    result = recording_result(residuals, x, found, coast=coast, temperature=temperature)
+    warm = TEMPERATURE if temperature is None else temperature
+    return _dressed(model, x, found.covariance, motor, result, warm)
 
 
 def _begin_speed(data: Cleaned) -> float:
@@ -146,8 +145,8 @@ def _prior(coast: CoastFit | None, model: StartModel) -> CoastPrior | None:
     return CoastPrior(speed=speed, ratio=ratio, whiten=whiten)
 
 
-def _solved(residuals: Residuals) -> Array:
-    """Best z, from the best of a coarse sweep over inertia and load.
+def _solved(residuals: Residuals, start: Array) -> Array:
+    """Best z, from `start`.
 
     Damped Gauss-Newton on the normal equations: z is scaled by what is known beforehand, so they are well conditioned.
     Ends when a step is a hundredth of the standard errors it has found.
@@ -159,7 +158,7 @@ def _solved(residuals: Residuals) -> Array:
     low = np.full(len(model.unknowns), -8.0)
     for i in model.load_places:
         low[i] = (LEAST_LOAD - model.centre[i]) / model.spread[i]
-    z = np.maximum(min(_sweep(model), key=lambda start: _cost(residuals, start)), low)
+    z = np.maximum(start, low)
     r, damping = residuals(z), 1e-3
     for _ in range(MOST_STEPS):
         rows = residuals.jacobian(z)
@@ -208,61 +207,6 @@ def _sweep(model: StartModel) -> list[Array]:
                 z[i] = (load / len(model.exponents) - model.centre[i]) / model.spread[i]
             starts.append(z)
     return starts
-
-
-def _covariance(residuals: Residuals, z: Array, seed: int) -> tuple[Array, float, list[float]]:
-    """Joint covariance of x, the factor by which it was widened for misfit, and the slow misfit of each part."""
-    model, p = residuals.model, z.size
-    rows = residuals.jacobian(z)
-    data_rows = rows[:-p]
-    posterior = np.linalg.inv(rows.T @ rows)
-    shaken = _trials(residuals, z, seed)
-    count = sum(part.measured.size for part in residuals.parts)
-    pushes = shaken @ data_rows[:count]
-    by_voltage = pushes.T @ pushes / len(shaken)
-    slow = _slow_misfit(residuals, z, shaken)
-    worst = max(slow)
-    widened = worst if worst > TELLING else 1.0
-    from_data = data_rows.T @ data_rows
-    doubt = (widened**2 - 1) * from_data + widened**2 * by_voltage
-    covariance = posterior + posterior @ doubt @ posterior
-    return covariance * np.outer(model.spread, model.spread), widened, slow
-
-
-def _trials(residuals: Residuals, z: Array, seed: int) -> Array:
-    """Weighted change of the model's answer when the voltage carries its noise once more; shape (TRIALS, residuals)."""
-    model, rng = residuals.model, np.random.default_rng(seed)
-    x = residuals.x(z)
-    voltage, sigma = model.data.voltage, model.data.noise["voltage"]
-    base = residuals.shown(model.answer(x).real)
-    rows = []
-    for _ in range(TRIALS):
-        noise = rng.standard_normal(voltage.size) + (
-            1j * rng.standard_normal(voltage.size) if model.data.waveform else 0
-        )
-        shown = residuals.shown(model.answer(x, voltage + sigma * noise).real)
-        change = [(s - b) * p.weight / p.noise for s, b, p in zip(shown, base, residuals.parts, strict=True)]
-        rows.append(np.concatenate(change))
-    return np.array(rows)
-
-
-def _slow_misfit(residuals: Residuals, z: Array, shaken: Array) -> list[float]:
-    """For each part: rms of the residual's means over a cycle, over what noise alone would leave."""
-    data = residuals.model.data
-    many = max(1, round(1 / data.frequency / data.step))
-    all_of = residuals(z)
-    found, at = [], 0
-    for part in residuals.parts:
-        size = part.measured.size
-        blocks = size // many
-        mean = all_of[at : at + blocks * many].reshape(blocks, many).mean(axis=1)
-        moved = shaken[:, at : at + blocks * many].reshape(len(shaken), blocks, many).mean(axis=2)
-        share = part.weight[: blocks * many].reshape(blocks, many).mean(axis=1)
-        expected = share / many + (moved**2).mean(axis=0)
-        used = share > 0.5
-        found.append(float(np.sqrt(np.mean(mean[used] ** 2 / expected[used]))) if used.any() else 1.0)
-        at += size
-    return found
 
 
 def _dressed(

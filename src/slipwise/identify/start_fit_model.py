@@ -90,13 +90,13 @@ class StartModel:
         )
         return out
 
-    def sensitivities(self, x: Array) -> tuple[Array, Array]:
+    def sensitivities(self, x: Array, voltage: Any = None) -> tuple[Array, Array]:
         """Answer, shape (n, 5), and its derivatives by x, shape (len(x), n, 5), exact to rounding."""
         found = []
         for j in range(x.size):
             moved = x.astype(complex)
             moved[j] += 1j * STEP
-            found.append(self.answer(moved))
+            found.append(self.answer(moved, voltage))
         return found[0].real, np.array([out.imag / STEP for out in found])
 
     def _packed(self, x: Any) -> Any:

@@ -11,6 +11,7 @@ from slipwise.identify import start_fit_kernel as k
 from slipwise.identify.start_fit_model import StartModel
 from slipwise.results.series import Array
 
+LEAST_NOISE = 5e-4  # of the greatest value: the steps between samples are not followed better
 SETTLING = 5.0  # cycles at the begin of an rms recording in which the window still mixes before and after
 
 
@@ -35,6 +36,19 @@ class CoastPrior:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Whitening:
+    """Filter (1 - pole B) / (1 - zero B) / scale on the current's residuals, B one sample back, in the frame at rest.
+
+    Noise in the recorded voltage drifts through the stator's flux, which forgets slowly: there it is a first-order process
+    beside white noise, and this filter makes both together white again.
+    """
+
+    pole: float
+    zero: float
+    scale: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Residuals:
     """Weighted residuals over z, the unknowns counted in spreads from their centre. rotor_inertia: for a torque channel."""
 
@@ -42,6 +56,7 @@ class Residuals:
     parts: tuple[Part, ...]
     rotor_inertia: float
     coast: CoastPrior | None = None
+    whitening: Whitening | None = None
 
     def x(self, z: Array) -> Array:
         return self.model.centre + self.model.spread * z
@@ -50,20 +65,39 @@ class Residuals:
         """Measured parts, coast-down, then z itself (what was thought beforehand)."""
         x = self.x(z)
         answer = self.model.answer(x).real
-        return np.concatenate([*self._differences(self.shown(answer)), self._coasted(x), z])
+        return np.concatenate([self.whitened(self.differences(answer)), self._coasted(x), z])
 
     def jacobian(self, z: Array) -> Array:
         """Derivatives of the residuals by z, shape (residuals, len(z))."""
-        x = self.x(z)
-        answer, moved = self.model.sensitivities(x)
-        columns = []
+        _, data = self.shown_and_rows(z)
+        coast = self._coast_jacobian(self.x(z)) * self.model.spread
+        return np.concatenate([self.whitened(data), coast, np.eye(z.size)])
+
+    def whitened(self, rows: Array) -> Array:
+        """Rows of all measured parts, shape (n,) or (n, p), with the current's filtered."""
+        if self.whitening is None:
+            return rows
+        from scipy.signal import lfilter
+
+        w, count = self.whitening, self.model.data.time.size
+        turn = np.exp(2j * np.pi * self.model.data.frequency * self.model.data.time)
+        still = (rows[:count] + 1j * rows[count : 2 * count]) * (turn if rows.ndim == 1 else turn[:, None])
+        level = np.asarray(lfilter([1.0, -w.pole], [1.0, -w.zero], still, axis=0)) / w.scale
+        return np.concatenate([level.real, level.imag, rows[2 * count :]])
+
+    def shown_and_rows(self, z: Array, voltage: Any = None) -> tuple[Array, Array]:
+        """Weighted answer for all measured parts, shape (n,), and its derivatives by z, shape (n, len(z)).
+
+        voltage: in place of the recorded one.
+        """
+        answer, moved = self.model.sensitivities(self.x(z), voltage)
+        scale = [part.weight / part.noise for part in self.parts]
+        shown = np.concatenate([s * v for s, v in zip(scale, self.shown(answer), strict=True)])
+        rows = np.empty((shown.size, z.size))
         for j in range(z.size):
             change = self.changes(answer, moved[j])
-            rows = [p.weight * c / p.noise for p, c in zip(self.parts, change, strict=True)]
-            columns.append(np.concatenate(rows) * self.model.spread[j])
-        data = np.array(columns).T
-        coast = self._coast_jacobian(x) * self.model.spread
-        return np.concatenate([data, coast, np.eye(z.size)])
+            rows[:, j] = np.concatenate([s * c for s, c in zip(scale, change, strict=True)]) * self.model.spread[j]
+        return shown, rows
 
     def shown(self, answer: Array) -> list[Array]:
         """What the model gives for each part; answer: shape (n, 5)."""
@@ -92,8 +126,10 @@ class Residuals:
                 rows.append(self._of(part.name, moved))
         return rows
 
-    def _differences(self, shown: list[Array]) -> list[Array]:
-        return [p.weight * (s - p.measured) / p.noise for p, s in zip(self.parts, shown, strict=True)]
+    def differences(self, answer: Array) -> Array:
+        """Model less measurement over noise, for all measured parts; answer: shape (n, 5)."""
+        shown = self.shown(answer)
+        return np.concatenate([p.weight * (s - p.measured) / p.noise for p, s in zip(self.parts, shown, strict=True)])
 
     def _coasted(self, x: Array) -> Array:
         if self.coast is None:
@@ -117,9 +153,10 @@ def residuals_of(model: StartModel, rotor_inertia: float | None, coast: CoastPri
     """The parts there are. A torque channel needs the rotor's own inertia; without it the channel is not used."""
     data = model.data
     if data.waveform:
+        noise = max(data.noise["current"], LEAST_NOISE * float(np.abs(data.current).max()))
         parts = [
-            Part(name="current d", unit="A", measured=data.current.real, weight=data.good, noise=data.noise["current"]),
-            Part(name="current q", unit="A", measured=data.current.imag, weight=data.good, noise=data.noise["current"]),
+            Part(name=f"current {axis}", unit="A", measured=measured, weight=data.good, noise=noise)
+            for axis, measured in (("d", data.current.real), ("q", data.current.imag))
         ]
     else:
         late = data.good * (data.time * data.frequency > SETTLING)
@@ -131,7 +168,7 @@ def residuals_of(model: StartModel, rotor_inertia: float | None, coast: CoastPri
             continue
         known = np.isfinite(values)
         top = float(np.abs(values[known]).max())
-        noise = max(data.noise[name], 1e-4 * top)
+        noise = max(data.noise[name], LEAST_NOISE * top)
         measured = np.where(known, values, 0.0)
         parts.append(Part(name=name, unit=unit, measured=measured, weight=known.astype(float), noise=noise))
     return Residuals(model=model, parts=tuple(parts), rotor_inertia=rotor_inertia or 0.0, coast=coast)

@@ -9,6 +9,7 @@ import numpy as np
 from slipwise.identify import start_fit_kernel as k
 from slipwise.identify.coast_down import LIKELY, CoastFit
 from slipwise.identify.start_fit_model import StartModel
+from slipwise.identify.start_fit_noise import Uncertain
 from slipwise.identify.start_fit_residuals import Residuals
 from slipwise.quantity.show import show
 from slipwise.results.recording import CHI_SQUARE_95_2, FittedValue, JointRegion, RecordingResult, Trace
@@ -27,15 +28,13 @@ NUISANCE = ("flux d", "flux q")
 def recording_result(
     residuals: Residuals,
     x: Array,
-    covariance: Array,
+    found: Uncertain,
     *,
-    slow: list[float],
-    widened: float,
     coast: CoastFit | None,
     temperature: float | None,
 ) -> RecordingResult:
     """Dresses a fit. Arguments as in `start_fit`."""
-    model = residuals.model
+    model, covariance, slow = residuals.model, found.covariance, found.slow
     answer, moved = model.sensitivities(x)
     speed = answer[:, k.AT_SPEED]
     error = np.sqrt(
@@ -63,7 +62,7 @@ def recording_result(
         load_low=torque - band,
         load_high=torque + band,
         indistinct=_indistinct(model, covariance, region),
-        notes=_notes(residuals, speed, error, slow=slow, widened=widened, coast=coast, temperature=temperature),
+        notes=_notes(residuals, speed, error, found=found, coast=coast, temperature=temperature),
         cautions=CAUTIONS,
     )
 
@@ -98,7 +97,7 @@ def _values(
         if unknown.symbol in NUISANCE:
             continue
         ends = [float(value) - LIKELY * float(error), float(value), float(value) + LIKELY * float(error)]
-        low, middle, high = (unknown.scale * (exp(v) if unknown.log else v) for v in ends)
+        low, middle, high = (unknown.scale * (exp(min(v, 700.0)) if unknown.log else v) for v in ends)
         rows.append(
             FittedValue(
                 name=unknown.name,
@@ -177,12 +176,11 @@ def _notes(
     speed: Array,
     error: Array,
     *,
-    slow: list[float],
-    widened: float,
+    found: Uncertain,
     coast: CoastFit | None,
     temperature: float | None,
 ) -> tuple[str, ...]:
-    model = residuals.model
+    model, slow, widened = residuals.model, found.slow, found.widened
     cages = "two rotor cages" if model.cages == 2 else "one rotor cage"
     notes = [
         f"Fitted with {cages}; the voltage is used as recorded. Saturation of the leakage paths is not in the model.",
