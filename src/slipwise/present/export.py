@@ -13,7 +13,9 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from slipwise.present import tables
+from slipwise.present.export_extra import write_diagrams, write_points
 from slipwise.present.figures import Entry, Look, catalogue, file_name
+from slipwise.present.figures.apart import Helper, draw_each, helper
 from slipwise.present.figures.canvas import FORMATS, Format, render
 from slipwise.present.tables_all import all_tables
 from slipwise.quantity.errors import InputError
@@ -38,8 +40,9 @@ def write_outputs(
 ) -> Path:
     """Writes everything about a study into `folder`, which appears whole or not at all.
 
-    study.json; series/ (CSV, units in the headings); tables/ (CSV); figures/ in each of `formats`; report.pdf when a
-    `report` maker is given; contents.json, which lists the files.
+    study.json; series/ (CSV, units in the headings); tables/ (CSV); diagrams/ (SVG: power circuits stage by stage,
+    windings); figures/ in each of `formats`; report.pdf when a `report` maker is given; contents.json, which lists the
+    files.
 
     Args:
         result: of one study.
@@ -141,15 +144,11 @@ def csv_text(table: Table) -> str:
 def _fill(
     fresh: Path, result: StudyResult, drawn: tuple[Sequence[Format], Look], report: Report | None, tell: Progress
 ) -> None:
-    tell("data")
-    (fresh / "study.json").write_text(to_json(result, fresh / "series"), encoding="utf-8", newline="\n")
-    for key, table in all_tables(result):
-        if table.rows:
-            place = fresh / "tables" / f"{key.replace('/', '.')}.csv"
-            place.parent.mkdir(exist_ok=True)
-            place.write_text(csv_text(table), encoding="utf-8", newline="\n")
     formats, look = drawn
-    pictures = _figures(fresh / "figures", catalogue(result), formats, look, tell) if formats else {}
+    entries = catalogue(result) if formats else []
+    with helper(entries, formats, look) as second:
+        _data(fresh, result, tell)
+        pictures = _figures(fresh / "figures", entries, formats, look, tell, second) if formats else {}
     if report is not None:
         if "svg" not in formats or look.mode != "light":  # both sizes have the same shape: the report scales either
             pictures = figure_bytes(result, Look(size="print"), tell)
@@ -157,20 +156,35 @@ def _fill(
         (fresh / "report.pdf").write_bytes(report(result, pictures))
 
 
+def _data(fresh: Path, result: StudyResult, tell: Progress) -> None:
+    tell("data")
+    (fresh / "study.json").write_text(to_json(result, fresh / "series"), encoding="utf-8", newline="\n")
+    for key, table in all_tables(result):
+        if table.rows:
+            place = fresh / "tables" / f"{key.replace('/', '.')}.csv"
+            place.parent.mkdir(exist_ok=True)
+            place.write_text(csv_text(table), encoding="utf-8", newline="\n")
+    if result.speed is not None:
+        write_points(fresh / "series", result.speed)
+    write_diagrams(fresh / "diagrams", result)
+
+
 def _figures(
-    folder: Path, entries: Sequence[Entry], formats: Sequence[Format], look: Look, tell: Progress
+    folder: Path,
+    entries: Sequence[Entry],
+    formats: Sequence[Format],
+    look: Look,
+    tell: Progress,
+    second: Helper | None = None,
 ) -> dict[str, bytes]:
-    """Draws each figure once and writes it in every format; gives the SVG ones by key."""
+    """Writes each figure in every format; gives the SVG ones by key."""
     folder.mkdir(exist_ok=True)
     vector = {}
-    for key, title, function in entries:
-        tell(f"figure: {title}")
-        figure = function(look)
-        for format in formats:
-            content = render(figure, format, look.dots)
-            (folder / file_name(key, format)).write_bytes(content)
-            if format == "svg":
-                vector[key] = content
+    for entry, drawn in draw_each(entries, formats, look, tell, second):
+        for format, content in drawn.items():
+            (folder / file_name(entry.key, format)).write_bytes(content)
+        if "svg" in drawn:
+            vector[entry.key] = drawn["svg"]
     return vector
 
 

@@ -27,8 +27,8 @@ class Load:
     terms: summed power laws of the running torque.
     base_speed: speed at which each term has its coefficient. [rad/s]
     curve_speed, curve_torque: a typed curve, straight lines between points, added to the terms; empty when none. [rad/s], [N m]
-    breakaway: passive torque that holds it at standstill, beside any that overhauls. [N m]; above the running torque it decays linearly to nothing at
-    breakaway_speed. [rad/s]
+    breakaway: passive torque that holds it at standstill, beside any that overhauls. [N m]; above the running torque it decays
+        linearly to nothing at breakaway_speed. [rad/s]
     inertia: of everything but the rotor. [kg m2]
     travel: way of a mass that moves in a line, a belt or a car, per angle of the motor shaft; 0 when none does. [m/rad]
     """
