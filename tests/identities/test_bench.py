@@ -265,3 +265,25 @@ def test_synchronous_speed_of_a_locked_test_follows_its_frequency():
     assert circuit is not None
     gap = found.power - 3 * found.current**2 * circuit.R1
     assert found.torque == pytest.approx(gap / (4 * pi * 12.5 / 4))
+
+
+@sampled(60)
+@given(seed=st.integers(0, 10**6), spread=st.sampled_from([0.05, 0.5, 3.0]))
+def test_wild_readings_give_a_circuit_or_a_refusal(seed, spread):
+    """Readings multiplied by anything: never a traceback, never a negative value."""
+    random = np.random.default_rng(seed)
+
+    def wild(row):
+        names = [f.name for f in fields(row) if isinstance(getattr(row, f.name), float) and f.name != "temperature"]
+        return replace(row, **{n: getattr(row, n) * float(np.exp(spread * random.normal())) for n in names})
+
+    bench = bench_of(b7(), locked=((1.0, 0.25), (0.5, 0.25), (1.0, 1.0)), loads=(1.0, 0.6, 0.3), meters=CLASS_HALF)
+    bench = replace(bench, no_load=tuple(map(wild, bench.no_load)), locked=(wild(bench.locked[0]), *bench.locked[1:]))
+    try:
+        found = fit_bench(bench, trials=100).answer
+    except InputError as error:
+        assert all(
+            fault.field.startswith("motor.readings.") and fault.reason and fault.remedy for fault in error.faults
+        )
+    else:
+        assert all(row.value >= 0 for row in found.values)
