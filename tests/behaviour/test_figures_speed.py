@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import replace
 from functools import cache
 from typing import Any, cast
@@ -237,6 +238,13 @@ def test_idle_ends_of_curves_are_not_drawn() -> None:
     braking = poles.curves[0]
     assert braking.torque[-1] < -0.5 * braking.torque.max()
     assert drawable(poles).curves[0].speed is braking.speed
+
+
+def test_every_drawing_can_be_handed_to_another_process() -> None:
+    """Entries of the catalogue survive pickling, as drawing by two processes needs."""
+    for entry in catalogue(speed_sample("fan_v4")):
+        again = pickle.loads(pickle.dumps(entry))
+        assert again.key == entry.key
 
 
 def test_names_at_the_right_move_apart_and_keep_their_order() -> None:

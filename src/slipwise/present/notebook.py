@@ -10,10 +10,11 @@ import sys
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from slipwise.present import tables
+from slipwise.present import tables, tables_speed
 from slipwise.results.table import Column, Table
 
 if TYPE_CHECKING:
+    from slipwise.results.speed import SpeedResult
     from slipwise.results.study import StudyResult, WayResult
 
 LINE = "border-bottom:1px solid #bbb;padding:2px 10px 2px 0"
@@ -36,10 +37,24 @@ def register(shell: Any = None) -> bool:
 def study_html(result: StudyResult) -> str:
     """The answer, the comparison as a figure and a table, what was not given, the cautions."""
     cautions = "".join(f"<li>{escape(words)}</li>" for words in result.cautions)
+    parts = _starting(result) if result.ways or result.speed is None else ""
+    if result.speed is not None:
+        parts += _speed(result, result.speed)
+    return f"<div><h3>{escape(result.title)}</h3>{parts}{table_html(tables.not_given(result))}<ul>{cautions}</ul></div>"
+
+
+def _starting(result: StudyResult) -> str:
     return (
-        f"<div><h3>{escape(result.title)}</h3><p><b>{escape(tables.verdict_sentence(result))}</b> "
-        f"{escape(result.recommendation.reason)}</p>{_picture(result)}{table_html(tables.comparison(result))}"
-        f"{table_html(tables.not_given(result))}<ul>{cautions}</ul></div>"
+        f"<p><b>{escape(tables.verdict_sentence(result))}</b> {escape(result.recommendation.reason)}</p>"
+        f"{_picture(result, 'comparison')}{table_html(tables.comparison(result))}"
+    )
+
+
+def _speed(result: StudyResult, found: SpeedResult) -> str:
+    """The choice of speed control with a year of it as a figure and the comparison as a table."""
+    return (
+        f"<p><b>{escape(tables_speed.verdict_sentence(found))}</b> {escape(found.recommendation.reason)}</p>"
+        f"{_picture(result, 'speed_year')}{table_html(tables_speed.comparison(found))}"
     )
 
 
@@ -71,12 +86,12 @@ def _side(column: Column) -> str:
     return f"text-align:{'right' if column.numeric else 'left'}"
 
 
-def _picture(result: StudyResult) -> str:
-    """The comparison as an image of its own, so that names inside one drawing cannot clash with those of another."""
+def _picture(result: StudyResult, key: str) -> str:
+    """A figure as an image of its own, so that names inside one drawing cannot clash with those of another."""
     from slipwise.present.figures import Look, catalogue
     from slipwise.present.figures.canvas import alternative_text, render
 
-    entry = next((entry for entry in catalogue(result) if entry.key == "comparison"), None)
+    entry = next((entry for entry in catalogue(result) if entry.key == key), None)
     if entry is None:
         return ""
     figure = entry.function(Look())

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from slipwise.present import tables, tables_duty, tables_reach
+from slipwise.present import tables, tables_duty, tables_heat, tables_reach, tables_speed, tables_speed_way
+from slipwise.results.speed import SpeedResult
 from slipwise.results.study import StudyResult
 from slipwise.results.table import Table
 
@@ -14,6 +15,7 @@ def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
         ("load_cases", tables_duty.load_cases(result)),
         ("duty", tables_duty.duty(result)),
         ("duty_energy", tables_duty.duty_energy(result)),
+        *tables_heat.all_heat(result),
         ("not_given", tables.not_given(result)),
         ("given", tables.given(result)),
         ("rated", tables.rated(result)),
@@ -42,4 +44,26 @@ def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
                 )
             )
         found += [(f"{way.key}/peaks", tables.peaks(way)), (f"{way.key}/contacts", tables.contacts(way))]
+    if result.speed is not None:
+        found += _speed(result.speed)
     return tuple((key, table) for key, table in found if table.rows or table.note)
+
+
+def _speed(result: SpeedResult) -> list[tuple[str, Table]]:
+    """The tables of speed control, those of all ways under `speed`."""
+    found = [("speed/comparison", tables_speed.comparison(result)), ("speed/duty", tables_speed.duty(result))]
+    for way in tables_speed.ranked(result):
+        if not way.points:
+            continue
+        found += [
+            (f"{way.key}/points", tables_speed_way.points(way)),
+            (f"{way.key}/losses", tables_speed_way.losses(way)),
+            (f"{way.key}/harmonics", tables_speed_way.harmonics(way)),
+            (f"{way.key}/changes", tables_speed_way.changes(way)),
+            (f"{way.key}/windings", tables_speed_way.windings(way)),
+            (f"{way.key}/ratings", tables_speed_way.ratings(way)),
+            (f"{way.key}/criteria", tables.criteria(way)),
+            (f"{way.key}/settings", tables.settings(way)),
+            (f"{way.key}/contacts", tables.contacts(way)),
+        ]
+    return [(key, table) for key, table in found if table.rows]

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from math import isinf
 
+from slipwise.present import tables
 from slipwise.present.tables import STATUS_WORDS
 from slipwise.quantity.show import MISSING, THIN, show, show_range
 from slipwise.results.criteria import Status
 from slipwise.results.speed import DutyPoint, SpeedResult, SpeedWayResult, Year
+from slipwise.results.study import StudyResult
 from slipwise.results.table import Column, Table
 
 KWH = 3.6e6  # J
@@ -23,6 +25,20 @@ def ranked(result: SpeedResult) -> tuple[SpeedWayResult, ...]:
         return chosen.index(way.key) if way.key in chosen else rank.get(way.status, len(chosen))
 
     return tuple(sorted(result.ways, key=place_of))
+
+
+def verdict_sentence(result: SpeedResult) -> str:
+    """The answer in one sentence."""
+    best = next((way for way in result.ways if way.key == result.recommendation.way), None)
+    if best is None:
+        return "None of the ways of speed control compared passes."
+    return f"Control its speed by: {best.title} ({STATUS_WORDS[best.status]})."
+
+
+def answer(result: StudyResult) -> str:
+    """What the study answers in one sentence for each of its parts, starting and speed control."""
+    starting = [tables.verdict_sentence(result)] if result.ways or result.speed is None else []
+    return " ".join([*starting, *([verdict_sentence(result.speed)] if result.speed is not None else [])])
 
 
 def duty(result: SpeedResult) -> Table:

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from slipwise.present.diagrams.circuit import Branch, Circuit, Far
-from slipwise.present.diagrams.symbols import PITCH, Phases, symbol_for
+from slipwise.present.diagrams.symbol_table import symbol_for
+from slipwise.present.diagrams.symbols import PITCH, Phases
 from slipwise.results.wiring import Device
 
 STEP = 9.0  # between the three level conductors of a branch

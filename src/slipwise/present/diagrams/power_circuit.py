@@ -9,7 +9,8 @@ from slipwise.present.diagrams.banks import sectioned
 from slipwise.present.diagrams.circuit import Circuit, Far, alive, circuit_of, conducts, interlocks, stage_number
 from slipwise.present.diagrams.layout import LABEL, PORT, STEP, Layout, Run, Spot, lay_out
 from slipwise.present.diagrams.pen import DEAD, LINK, LIVE, PLAIN, Pen, Stroke, text_width
-from slipwise.present.diagrams.symbols import Phases, Place, star_joint, symbol_for
+from slipwise.present.diagrams.symbol_table import symbol_for
+from slipwise.present.diagrams.symbols import Phases, Place, star_joint
 from slipwise.results.wiring import Device, Wiring
 
 SMALL_LABEL, STATE = 9.5, 8.5

@@ -1,13 +1,13 @@
 """Three-pole symbols in the manner of IEC 60617: each draws itself between a top and a bottom on three conductors.
 
-A symbol is asked for with its place and state and leaves the conductors to the wiring; `SYMBOLS` maps the kinds of
-`results.wiring.Device` to their drawing and height. A kind that is not in it is drawn as a box with its name.
+A symbol is asked for with its place and state and leaves the conductors to the wiring; `symbol_table` maps the
+kinds of `results.wiring.Device` to their drawing and height. A kind that is not in it is drawn as a box with its name.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from slipwise.present.diagrams.pen import LINK, PLAIN, Pen, Stroke
@@ -100,14 +100,14 @@ def fuse(pen: Pen, place: Place) -> None:
 
 def resistor(pen: Pen, place: Place) -> None:
     if place.direct:
-        _in_one(pen, place, 16)
+        in_one(pen, place, 16)
     else:
         _through(pen, place, 16)
     for x in place.xs[:1] if place.direct else place.xs:
         pen.box((x - 5, place.middle - 16), 10, 32, stroke=place.own)
 
 
-def _in_one(pen: Pen, place: Place, half: float) -> None:
+def in_one(pen: Pen, place: Place, half: float) -> None:
     """Two conductors of direct current, with room for a body of height 2 x half in the first."""
     first, last = place.xs[0], place.xs[2]
     pen.line((first, place.top), (first, place.middle - half), stroke=place.above)
@@ -116,7 +116,7 @@ def _in_one(pen: Pen, place: Place, half: float) -> None:
     pen.line((last, place.middle), (last, place.bottom), stroke=place.below)
 
 
-def _coil(pen: Pen, x: float, top: float, turns: int, stroke: Stroke) -> None:
+def coil(pen: Pen, x: float, top: float, turns: int, stroke: Stroke) -> None:
     for turn in range(turns):
         y = top + 2 * TURN * turn
         pen.arc((x, y), (x, y + 2 * TURN), TURN, clockwise=True, stroke=stroke)
@@ -125,7 +125,7 @@ def _coil(pen: Pen, x: float, top: float, turns: int, stroke: Stroke) -> None:
 def reactor(pen: Pen, place: Place) -> None:
     _through(pen, place, 20)
     for x in place.xs:
-        _coil(pen, x, place.middle - 20, 4, place.own)
+        coil(pen, x, place.middle - 20, 4, place.own)
 
 
 def overload(pen: Pen, place: Place) -> None:
@@ -164,109 +164,16 @@ def inverter(pen: Pen, place: Place) -> None:
         pen.line((left, y + half), (left + width, y), stroke=Stroke(width=1.0, ink=place.own.ink))
     low, right = place.middle, left + width
     for x, y in ((left + 16, low - half + 11), (right - 17, low + half - 10)):
-        _wave(pen, x, y, place.own.ink)
+        wave(pen, x, y, place.own.ink)
     for x, y in ((right - 17, low - 9), (left + 16, low + 11)):
         pen.line((x - 7, y - 2), (x + 7, y - 2), stroke=Stroke(width=1.2, ink=place.own.ink))
         pen.line((x - 7, y + 2), (x + 7, y + 2), stroke=Stroke(width=1.2, ink=place.own.ink, dash="3 2.5"))
 
 
-def _wave(pen: Pen, x: float, y: float, ink: str) -> None:
+def wave(pen: Pen, x: float, y: float, ink: str) -> None:
     thin = Stroke(width=1.2, ink=ink)
     pen.arc((x - 8, y), (x, y), 5, clockwise=True, stroke=thin)
     pen.arc((x, y), (x + 8, y), 5, clockwise=False, stroke=thin)
-
-
-def _converter(pen: Pen, place: Place, valve: str, *, to_direct: bool) -> None:
-    """One static converter: a box with alternating current at one side, direct at the other, and its kind of valve."""
-    left, width, half = place.xs[0] - 14, place.xs[2] - place.xs[0] + 28, 22.0
-    top, bottom, thin = place.middle - half, place.middle + half, Stroke(width=1.0, ink=place.own.ink)
-    alternating, outer = place.xs, (place.xs[0], place.xs[2])
-    for x in alternating if to_direct else outer:
-        pen.line((x, place.top), (x, top), stroke=place.above)
-    for x in outer if to_direct else alternating:
-        pen.line((x, bottom), (x, place.bottom), stroke=place.below)
-    pen.box((left, top), width, 2 * half, stroke=place.own)
-    pen.line((left, bottom), (left + width, top), stroke=thin)
-    _wave(pen, *((left + 16, top + 10) if to_direct else (left + width - 16, bottom - 9)), place.own.ink)
-    x, y = (left + width - 16, bottom - 10) if to_direct else (left + 16, top + 10)
-    pen.line((x - 7, y - 2), (x + 7, y - 2), stroke=Stroke(width=1.2, ink=place.own.ink))
-    pen.line((x - 7, y + 2), (x + 7, y + 2), stroke=Stroke(width=1.2, ink=place.own.ink, dash="3 2.5"))
-    _valve(pen, (place.xs[1], place.middle), valve, thin)
-
-
-def _valve(pen: Pen, at: tuple[float, float], kind: str, stroke: Stroke) -> None:
-    """A diode, a thyristor, or a switch with a diode beside it."""
-    x, y = at
-    pen.polygon((x - 4.5, y - 4), (x + 4.5, y - 4), (x, y + 4), stroke=stroke, fill="#ffffff")
-    pen.line((x - 4.5, y + 4), (x + 4.5, y + 4), stroke=stroke)
-    if kind == "thyristor":
-        pen.line((x + 1, y + 4), (x + 4.5, y + 7.5), stroke=stroke)
-    if kind == "transistor":
-        pen.line((x - 8.5, y - 5), (x - 8.5, y + 5), stroke=stroke)
-        pen.line((x - 11, y - 5), (x - 11, y + 5), stroke=stroke)
-
-
-def rectifier(pen: Pen, place: Place) -> None:
-    _converter(pen, place, "diode", to_direct=True)
-
-
-def thyristor_bridge(pen: Pen, place: Place) -> None:
-    _converter(pen, place, "thyristor", to_direct=False)
-
-
-def rotor_converter(pen: Pen, place: Place) -> None:
-    _converter(pen, place, "transistor", to_direct=True)
-
-
-def line_converter(pen: Pen, place: Place) -> None:
-    _converter(pen, place, "transistor", to_direct=False)
-
-
-def choke(pen: Pen, place: Place) -> None:
-    """A coil in one conductor of the link."""
-    _in_one(pen, place, 20)
-    _coil(pen, place.xs[0], place.middle - 20, 4, place.own)
-
-
-def chopper(pen: Pen, place: Place) -> None:
-    """A static switch across the link: in one conductor, and both joined behind it."""
-    _in_one(pen, place, 13)
-    x, y = place.xs[0], place.middle
-    pen.box((x - 10, y - 13), 20, 26, stroke=place.own)
-    thin = Stroke(width=1.2, ink=place.own.ink)
-    pen.line((x, y - 13), (x, y - 7), stroke=thin)
-    pen.line((x, y + 13), (x, y + 7), (x - 6, y - 6), stroke=thin)
-
-
-def transformer(pen: Pen, place: Place) -> None:
-    """Two windings as overlapping circles, three conductors at each side."""
-    radius, shift = 21.0, 13.0
-    for y, end, stroke in (
-        (place.middle - shift, place.top, place.above),
-        (place.middle + shift, place.bottom, place.below),
-    ):
-        side = -1.0 if end < y else 1.0
-        for x in place.xs:
-            across = x - place.xs[1]
-            edge = y + side * math.sqrt(max(radius**2 - across**2, 0.0))
-            pen.line((x, end), (x, edge), stroke=stroke)
-        pen.circle((place.xs[1], y), radius, stroke=place.own)
-
-
-def variable_transformer(pen: Pen, place: Place) -> None:
-    """Three windings joined below, a slider on each that feeds what follows."""
-    first = place.top + 10
-    bottom = first + 56
-    for x in place.xs:
-        pen.line((x, place.top), (x, first), stroke=place.above)
-        _coil(pen, x, first, 5, place.own)
-        pen.line((x, first + 50), (x, bottom), stroke=place.own)
-        slider = first + 22
-        out = x + PITCH / 2
-        pen.polygon((x + 6, slider), (x + 11, slider - 3), (x + 11, slider + 3), stroke=place.own, fill=place.own.ink)
-        pen.line((x + 11, slider), (out, slider), (out, place.bottom - 8), (x, place.bottom - 8), stroke=place.below)
-        pen.line((x, place.bottom - 8), (x, place.bottom), stroke=place.below)
-    star_joint(pen, place.xs, bottom, place.own)
 
 
 def autotransformer(pen: Pen, place: Place) -> None:
@@ -274,7 +181,7 @@ def autotransformer(pen: Pen, place: Place) -> None:
     first = place.top + 10
     for x in place.xs:
         pen.line((x, place.top), (x, first), stroke=place.above)
-        _coil(pen, x, first, 7, place.own)
+        coil(pen, x, first, 7, place.own)
         tap = first + 40
         pen.line((x, tap), (x - PITCH / 2, tap), (x - PITCH / 2, place.bottom), stroke=place.below)
         pen.dot((x, tap), stroke=place.below)
@@ -309,34 +216,6 @@ def frame(pen: Pen, place: Place) -> None:
     left, width = place.xs[0] - 14, place.xs[2] - place.xs[0] + 28
     pen.box((left, place.middle - 16), width, 32, stroke=place.own)
     pen.text((place.xs[1], place.middle + 3), place.kind, 9, anchor="middle")
-
-
-SYMBOLS: Mapping[str, tuple[Callable[[Pen, Place], None], float]] = {
-    "isolator": (isolator, 46),
-    "fuse": (fuse, 40),
-    "breaker": (breaker, 46),
-    "contactor": (contactor, 46),
-    "overload": (overload, 38),
-    "autotransformer": (autotransformer, 96),
-    "reactor": (reactor, 54),
-    "resistor": (resistor, 46),
-    "thyristors": (thyristors, 48),
-    "inverter": (inverter, 80),
-    "motor": (motor, 112),
-    "rectifier": (rectifier, 58),
-    "thyristor bridge": (thyristor_bridge, 58),
-    "rotor converter": (rotor_converter, 58),
-    "line converter": (line_converter, 58),
-    "choke": (choke, 54),
-    "chopper": (chopper, 46),
-    "transformer": (transformer, 84),
-    "variable transformer": (variable_transformer, 92),
-}
-
-
-def symbol_for(kind: str) -> tuple[Callable[[Pen, Place], None], float]:
-    """The drawing of a kind and its height."""
-    return SYMBOLS.get(kind, (frame, 44.0))
 
 
 def star_joint(pen: Pen, xs: Phases, y: float, stroke: Stroke = PLAIN) -> None:

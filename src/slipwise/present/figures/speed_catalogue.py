@@ -37,14 +37,16 @@ def speed_drawings(result: StudyResult) -> Iterator[Drawing]:
         yield "speed_year", "A year of the duty", partial(speed_year.year, result)
     if any(point.feasible for way in found.ways for point in way.points):
         for quantity in speed_duty.QUANTITIES:
-            yield quantity.key, quantity.title, partial(_against_duty, result, quantity)
+            yield quantity.key, quantity.title, partial(_against_duty, result, quantity.key)
     if found.process is not None:
         yield "speed_process", f"The {found.process.machine} and its system", partial(speed_process.process, result)
     for way in tables_speed.ranked(found):
         yield from _of_a_way(result, way)
 
 
-def _against_duty(result: StudyResult, quantity: speed_duty.Quantity, look: Look) -> Figure:
+def _against_duty(result: StudyResult, key: str, look: Look) -> Figure:
+    """By the key of the quantity, so that the drawing can be handed to another process."""
+    quantity = next(quantity for quantity in speed_duty.QUANTITIES if quantity.key == key)
     return speed_duty.against_duty(result, quantity, look)
 
 

@@ -10,7 +10,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-from slipwise.present import tables
+from slipwise.present import tables_speed
 from slipwise.present.report.blocks import Images
 from slipwise.present.report.content import blocks
 from slipwise.results.study import StudyResult
@@ -67,7 +67,7 @@ def document(result: StudyResult, figures: Mapping[str, bytes], images: Images, 
     parts = (f"Study file: {result.file}" if result.file else "", f"Computed by {version}", printed)
     return {
         "title": result.title,
-        "description": tables.verdict_sentence(result),
+        "description": tables_speed.answer(result),
         "subtitle": "   ·   ".join(part for part in parts if part),
         "version": version,
         "date": [day.year, day.month, day.day] if day else None,

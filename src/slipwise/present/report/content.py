@@ -3,46 +3,47 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
-from html import unescape
+from collections.abc import Iterator, Mapping
 from itertools import chain
 
-from slipwise.present import tables, tables_duty
-from slipwise.present.diagrams import described, diagram
-from slipwise.present.report import equations, relay
+from slipwise.present import tables, tables_duty, tables_heat
+from slipwise.present.report import equations, relay, speed
 from slipwise.present.report.blocks import (
-    TEXT_WIDTH,
     Block,
     Images,
     bullets,
-    figure,
     heading,
     new_page,
     note,
     paragraph,
-    row,
     signature,
     table,
     verdict,
 )
+from slipwise.present.report.pictures import drawings, figures_of, told
+from slipwise.results.speed import SpeedWayResult
 from slipwise.results.study import StudyResult, WayResult
 from slipwise.results.table import Table
 
-DIAGRAM_SCALE = 0.62  # pt for each drawing unit: labels come out at 6.8 pt
-LEAST_SCALE = 0.53  # at which they can still be read: 5.8 pt
-SHOWN_STAGES = 4
-GAP = 14.0  # between diagrams in a row, pt
+__all__ = ["blocks", "told"]
 
 
 def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) -> Iterator[Block]:
     """The whole report, top to bottom."""
-    yield from _answer(result)
-    yield from _figures(figures, images, lambda name: _owner(name, result) is None)
+    if result.ways or result.speed is None:
+        yield from _answer(result)
+    yield from figures_of(figures, images, lambda name: _owner(name, result) is None)
+    if result.speed is not None:
+        yield from speed.answer(result.speed, figures, images)
     yield from _table(tables_duty.duty(result))
     yield from _table(tables_duty.duty_energy(result))
+    for _, found in tables_heat.all_heat(result):
+        yield from _table(found)
     yield from _inputs(result)
     for way in tables.ranked(result):
         yield from _way(result, way, figures, images)
+    if result.speed is not None:
+        yield from speed.ways(result.speed, figures, images)
     yield from _equations(result)
     yield from _assumptions(result)
     yield heading("Cautions")
@@ -94,7 +95,7 @@ def _way(result: StudyResult, way: WayResult, figures: Mapping[str, bytes], imag
     elif way.designed:
         yield paragraph(_sentence(way.designed))
     yield from _under("Power circuit", _circuit(way, images))
-    own = _figures(figures, images, lambda name: _owner(name, result) == way.key)
+    own = figures_of(figures, images, lambda name: _owner(name, result) == way.key)
     yield from _under("Curves, criteria and run-up", chain(own, _run_up(way)))
     yield from _under("Electrical transient", _transient(way))
     yield from _under("Overload relay and duty", relay.blocks(way))
@@ -110,7 +111,7 @@ def _under(title: str, found: Iterator[Block]) -> Iterator[Block]:
 
 def _circuit(way: WayResult, images: Images) -> Iterator[Block]:
     if way.wiring.devices:
-        yield from _diagrams(way, images)
+        yield from drawings(way.key, way.wiring, images)
         yield from _table(tables.contacts(way), "Contacts")
         yield note(" ".join((*(f"{d.label}: {d.note}." for d in way.wiring.devices if d.note), *way.wiring.notes)))
 
@@ -133,43 +134,21 @@ def _transient(way: WayResult) -> Iterator[Block]:
         yield note(way.transient_note)
 
 
-def _diagrams(way: WayResult, images: Images) -> Iterator[Block]:
-    """The stages side by side in one row if they can be read there; of a long sequence the first two and the last two."""
-    stages = way.wiring.stages
-    shown = stages if len(stages) <= SHOWN_STAGES else (*stages[:2], *stages[-2:])
-    drawn = [(stage, diagram(way.wiring, stage)) for stage in shown]
-    widths = [_width(svg) for _, svg in drawn]
-    in_one_row = (TEXT_WIDTH - GAP * (len(drawn) - 1)) / sum(widths)
-    scale = min(DIAGRAM_SCALE, in_one_row) if in_one_row >= LEAST_SCALE else DIAGRAM_SCALE
-    line: list[Block] = []
-    used = 0.0
-    for (stage, svg), width in zip(drawn, widths, strict=True):
-        if line and used + width * scale > TEXT_WIDTH + 1.0:
-            yield row(line)
-            line, used = [], 0.0
-        file = images.put(f"{way.key}-circuit-{stage}", svg)
-        words = described(way.wiring, stage)
-        line.append(figure(file, words, f"Stage: {stage}", min(width * scale, TEXT_WIDTH)))
-        used += width * scale + GAP
-    yield row(line)
-
-
-def _width(svg: bytes) -> float:
-    """Drawing units across, from the view box."""
-    head = svg[: svg.index(b">")].decode()
-    return float(head.partition('viewBox="')[2].split()[2])
-
-
 def _equations(result: StudyResult) -> Iterator[Block]:
-    ways = {way.key: way.title for way in result.ways}
+    ways = {way.key: way.title for way in _every(result)}
     yield new_page()
     yield heading("Equations used")
     for formula, others in equations.formulas(result.explanations, ways):
         yield formula
         if others is not None:
             yield from _table(others)
-    settings = {f"{way.key}.{setting.key}" for way in result.ways for setting in way.settings}
+    settings = {f"{way.key}.{setting.key}" for way in _every(result) for setting in way.settings}
     yield from _table(equations.computed(result.explanations, ways, settings))
+
+
+def _every(result: StudyResult) -> tuple[WayResult | SpeedWayResult, ...]:
+    """The ways of starting and of speed control."""
+    return result.ways if result.speed is None else (*result.ways, *result.speed.ways)
 
 
 def _assumptions(result: StudyResult) -> Iterator[Block]:
@@ -178,22 +157,11 @@ def _assumptions(result: StudyResult) -> Iterator[Block]:
 
 
 def _owner(name: str, result: StudyResult) -> str | None:
-    """The way a figure belongs to: `direct.run_up` belongs to direct, `comparison` to none."""
+    """The way or the part a figure belongs to: `direct.run_up` to direct, `speed_year` to speed, `comparison` to none."""
     first = re.split(r"[./]", name)[0]
-    return first if any(way.key == first for way in result.ways) else None
-
-
-def _figures(figures: Mapping[str, bytes], images: Images, wanted: Callable[[str], bool]) -> Iterator[Block]:
-    for number, (name, svg) in enumerate(figures.items(), start=1):
-        if wanted(name):
-            words = told(svg, "desc") or told(svg, "title") or re.sub(r"[._/-]+", " ", name)
-            yield figure(images.put(name, svg), words, f"Figure {number}")
-
-
-def told(svg: bytes, element: str) -> str:
-    """What a drawing says of itself: its title or its description, "" when it says nothing."""
-    found = re.search(rf"<{element}\b[^>]*>(.*?)</{element}>".encode(), svg, re.DOTALL)
-    return unescape(found[1].decode()).strip() if found else ""
+    if any(way.key == first for way in _every(result)):
+        return first
+    return "speed" if speed.is_common(name) else None
 
 
 def _table(found: Table, title: str | None = None) -> Iterator[Block]:
