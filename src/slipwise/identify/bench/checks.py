@@ -136,7 +136,8 @@ def _load(bench: Bench, found: Mapping[str, Leaf]) -> Iterator[Fault]:
             reason = f"under load it cannot run at or above synchronous speed, {show(sync, 'rad/s')}"
             yield fault(f"{test}.speed", show(speed, "rad/s"), reason, "check poles, frequency and the speed reading")
         elif torque * speed >= power * speed / sync:
-            reason = f"the shaft gives {show(torque * speed, 'W')}, more than the input less its slip loss, {show(power * speed / sync, 'W')}"
+            left = show(power * speed / sync, "W")
+            reason = f"the shaft gives {show(torque * speed, 'W')}, more than the input less its slip loss, {left}"
             yield fault(f"{test}.torque", show(torque, "N m"), reason, "check the torque arm, its zero and its unit")
 
 

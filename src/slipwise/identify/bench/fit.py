@@ -122,6 +122,11 @@ def fit_bench(bench: Bench, *, title: str = "", version: str = "", trials: int =
 
     Source: IEEE 112 and IEC 60034-2-1 practice (from memory); Fitzgerald 6th ed., sect. 6.6; Chapman 4th ed., sect. 7.11.
     """
+    with np.errstate(all="ignore"):  # what has no value comes out as not a number, and is refused or left out by name
+        return _fitted(bench, title, version, trials)
+
+
+def _fitted(bench: Bench, title: str, version: str, trials: int) -> BenchFit:
     split = split_of(bench)
     found = leaves(bench, split)
     check_readings(bench, found)
