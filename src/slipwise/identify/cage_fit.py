@@ -30,7 +30,8 @@ class Wish:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Goal:
-    """What the circuit must reproduce. Ratios to rated current and rated torque; pull_up may be None.
+    """What the circuit must reproduce. Ratios to rated current and rated torque; pull_up may be None,
+    and torque harmonics, which no circuit holds, lower it.
 
     shares: of the loss that is neither rotor loss nor output, how much is mechanical and how much stray; the rest is
     divided between stator copper (`stator_share`) and core.  stator_leakage: share of the locked-rotor reactance in X1.
@@ -43,6 +44,7 @@ class Goal:
     torque: Wish
     breakdown: Wish
     pull_up: float | None = None
+    pull_up_slack: float = 0.01  # relative, as the slack of a Wish
     mechanical: float | None = None  # given loss, per unit of rated apparent power
     mechanical_share: float = 0.12
     stray_share: float = 0.18

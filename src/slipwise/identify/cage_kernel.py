@@ -25,9 +25,8 @@ if COMPILED:
 
 (
     G_SLIP, G_POWER_FACTOR, G_EFFICIENCY, G_CURRENT, G_TORQUE, G_AIM, G_PULL_UP, G_MECHANICAL, G_MECHANICAL_SHARE,
-    G_STRAY_SHARE, G_STATOR_SHARE, G_LEAKAGE, G_FIRST, G_MONOTONE, G_SLACK, G_GIVEN,
-) = (*range(15), 18)  # fmt: skip
-GOAL = 22
+    G_STRAY_SHARE, G_STATOR_SHARE, G_LEAKAGE, G_FIRST, G_MONOTONE, G_SLACK, G_GIVEN, G_PULL_UP_SLACK,
+) = (*range(15), 18, 22)  # fmt: skip
 (
     C_SLIP, C_R1, C_X1, C_CORE, C_MAGNETISING, C_R2, C_X2, C_R3, C_X3, C_MECHANICAL, C_STRAY, C_OUTPUT, C_RATIO,
 ) = range(13)  # fmt: skip
@@ -44,9 +43,8 @@ FINE, EFFICIENCY, MECHANICAL, LOCKED_TORQUE, POWER_FACTOR = range(5)
 POINTS = 60
 SLIPS = tuple(float(s) for s in np.geomspace(1e-3, 1.0, POINTS))
 _STRIDE = math.log(SLIPS[1] / SLIPS[0])
-_VALLEY = 0.002  # how exactly a stated pull-up torque is sought; torque harmonics are not in the circuit
 _HARD = 1e4  # weight of an equation that must hold, against 1 for a soft wish
-_ROWS = 11
+_ROWS, _RAW = 11, 11  # of a residual; behind them the plain miss of the pull-up torque
 
 
 _F = TypeVar("_F", bound=Callable[..., Any])
@@ -151,7 +149,7 @@ def cages_of(side: Any, x0: float, x1: float, c: Any) -> int:
         magnetising = b - s2 * (d2 * t2 + d3 * t3)
         if abs(magnetising - last) < 1e-13:
             break
-    if not (magnetising > 0 and k2 > 0 and k3 > 0):
+    if not (magnetising > 0 and k2 > 0 and k3 > 0) or c[C_SLIP] * t2 > 1:  # no cage past its own peak at rated load
         return POWER_FACTOR
     c[C_MAGNETISING] = magnetising
     c[C_R2], c[C_X2], c[C_R3], c[C_X3] = 1 / k2, t2 / k2, 1 / k3, t3 / k3
@@ -319,6 +317,12 @@ def newton(g: Any, answer: Any) -> bool:
 
 
 @scalar
+def _wish(share: float) -> float:
+    """Weight of a given value's move: steep towards the edge of its rounding, so that all values share the moves."""
+    return 3 * share + 30 * share * abs(share)
+
+
+@scalar
 def residual(g: Any, p: Any, count: int, top: float, rows: Any, c: Any) -> float:
     """Weighted equations, then wishes on the proportions, then on the moves of the plate values, into `rows`.
 
@@ -340,12 +344,13 @@ def residual(g: Any, p: Any, count: int, top: float, rows: Any, c: Any) -> float
     rows[0] = _HARD * math.log(c[C_RATIO])
     rows[1] = _HARD * (high if g[G_MONOTONE] > 0 else high - moved[2])
     rows[2], rows[3], rows[4], rows[5] = p[0] / 4 - 0.1, p[1] / 4 + 0.25, p[2], p[3] / 0.7
-    rows[6] = 0.0
+    rows[6] = rows[_RAW] = 0.0
     if g[G_PULL_UP] > 0:
-        rows[6] = math.log(max(torque(c, valley(c, top)), 1e-9) / g[G_PULL_UP]) / _VALLEY
+        rows[_RAW] = math.log(max(torque(c, valley(c, top)), 1e-9) / g[G_PULL_UP])
+        rows[6] = _wish(rows[_RAW] / g[G_PULL_UP_SLACK])
     for k in range(4):
         share = moved[k] / g[G_SLACK + k]
-        rows[7 + k] = 3 * share + 30 * share * abs(share) if g[G_GIVEN + k] > 0 else share
+        rows[7 + k] = _wish(share) if g[G_GIVEN + k] > 0 else share
     return top
 
 
@@ -408,7 +413,7 @@ def _normal(g: Any, p: Any, count: int, top: float, rows: Any, normal: Any) -> b
 
     False where no neighbour has a circuit.
     """
-    slope, shifted, near, c = room(88), room(8), room(_ROWS), room(CIRCUIT)
+    slope, shifted, near, c = room(88), room(8), room(_ROWS + 1), room(CIRCUIT)
     for k in range(count):
         shifted[k] = p[k]
     for k in range(count):
@@ -437,7 +442,7 @@ def _normal(g: Any, p: Any, count: int, top: float, rows: Any, normal: Any) -> b
 @scalar
 def descend(g: Any, start: Any, count: int, most: int, answer: Any) -> bool:
     """Levenberg-Marquardt descent from `start` (8 numbers, `count` of them unknown); False where that has no circuit."""
-    p, ahead, rows, next_rows, c, normal = room(8), room(8), room(_ROWS), room(_ROWS), room(CIRCUIT), room(72)
+    p, ahead, rows, next_rows, c, normal = room(8), room(8), room(_ROWS + 1), room(_ROWS + 1), room(CIRCUIT), room(72)
     for k in range(8):
         p[k] = start[k]
     top = residual(g, p, count, math.nan, rows, c)
@@ -468,7 +473,7 @@ def descend(g: Any, start: Any, count: int, most: int, answer: Any) -> bool:
         if gain < (1e-3 if settled else 1e-8) * (1 + cost):
             break
     answer[A_STEPS] += steps
-    answer[A_ERROR], answer[A_VALLEY] = max(abs(rows[0]), abs(rows[1])) / _HARD, rows[6] * _VALLEY
+    answer[A_ERROR], answer[A_VALLEY] = max(abs(rows[0]), abs(rows[1])) / _HARD, rows[_RAW]
     for k in range(8):
         answer[A_POINT + k] = p[k]
     return True
@@ -477,7 +482,7 @@ def descend(g: Any, start: Any, count: int, most: int, answer: Any) -> bool:
 @scalar
 def _score(g: Any, answer: Any) -> float:
     """How far an answer is from good: 1 at the edge of what is allowed."""
-    score: float = max(answer[A_ERROR] / 1e-3, abs(answer[A_VALLEY]) / 0.01)
+    score: float = max(answer[A_ERROR] / 1e-3, abs(answer[A_VALLEY]) / g[G_PULL_UP_SLACK])
     for k in range(4):
         if g[G_GIVEN + k] > 0:
             score = max(score, abs(answer[A_POINT + 4 + k]) / g[G_SLACK + k])
@@ -542,7 +547,22 @@ def solve(g: Any, starts: Any, many: int, answer: Any, c: Any) -> int:
             if code == FINE:
                 code = cages_of(side, starts[0], starts[1], c)
             return code if code != FINE else LOCKED_TORQUE
+    return shape(g, answer, c)
+
+
+@scalar
+def shape(g: Any, answer: Any, c: Any) -> int:
+    """The circuit at the point of an answer, into `c`; a code when there is none."""
+    side, moved = room(4), room(4)
     for k in range(4):
         moved[k] = answer[A_POINT + 4 + k]
     code = stator_of(g, answer[A_POINT + 2], answer[A_POINT + 3], moved, side, c)
     return code if code != FINE else cages_of(side, answer[A_POINT], answer[A_POINT + 1], c)
+
+
+@scalar
+def from_point(g: Any, point: Any, answer: Any, c: Any) -> int:
+    """As `solve`, by one descent in all unknowns from a point (8 numbers)."""
+    if not search(g, point, 1, 8, answer, math.inf) < math.inf:
+        return LOCKED_TORQUE
+    return shape(g, answer, c)

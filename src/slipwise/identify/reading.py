@@ -408,6 +408,7 @@ def goal_of(reading: Reading) -> Goal:
     left = reading.power_factor - reading.power_factor * reading.efficiency / (1 - reading.slip)
     share, _ = typical.stray_load_share(plate.power)
     stray = min(typical.MEASURED_STRAY * share * reading.power_factor / (left * (1 - reading.slip)), 0.25)
+    valley = plate.pull_up_torque_ratio
     stator, leakage, mechanical = typical.typical_shares(plate.power, plate.poles)
     if plate.mechanical_loss is not None:
         given = plate.mechanical_loss / base / (left * (1 - reading.slip))
@@ -419,7 +420,8 @@ def goal_of(reading: Reading) -> Goal:
         current=replace(reading.locked_current, value=reading.locked_current.value * printed),
         torque=reading.locked_torque,
         breakdown=reading.breakdown,
-        pull_up=plate.pull_up_torque_ratio,
+        pull_up=valley,
+        pull_up_slack=0.01 if valley is None else max(half_digit(valley, 0.05) / valley, 0.01),
         mechanical=None if plate.mechanical_loss is None else plate.mechanical_loss / base,
         mechanical_share=mechanical,
         stray_share=stray,
