@@ -17,6 +17,7 @@ from slipwise.present.figures.speed_duty import apart
 from slipwise.present.figures.speed_family import drawable, held
 from slipwise.present.figures.speed_harmonics import limit_of, worst
 from slipwise.present.figures.speed_losses import chain_of, chosen
+from slipwise.present.tables_speed_way import part_words
 from slipwise.quantity.show import show
 from slipwise.results.harmonic_limits import HarmonicBand, HarmonicLimits
 from slipwise.results.speed import Part
@@ -104,7 +105,9 @@ def test_alternative_text_tells_the_numbers(name: str) -> None:
         for point in way.points:
             assert show(point.line_power, "W") in told[f"{way.key}.losses"]
             for loss in point.losses:
-                assert loss.power == 0 or f"{loss.part.value} {show(loss.power, 'W')}" in told[f"{way.key}.losses"]
+                assert (
+                    loss.power == 0 or f"{part_words(loss.part)} {show(loss.power, 'W')}" in told[f"{way.key}.losses"]
+                )
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -13,6 +13,7 @@ from slipwise.results.table import Column, Table
 from slipwise.results.winding import WindingDiagram
 
 Pick = Callable[[OperatingPoint], float]
+BEYOND = "more than needed"  # at a valve or damper, or by running faster than asked
 HIGHEST = 25.0  # order of the last harmonic in the table; all are in the data
 
 QUANTITIES: tuple[tuple[str, str, Pick], ...] = (
@@ -101,11 +102,18 @@ def losses(way: SpeedWayResult) -> Table:
     picks += [(f"lost: {part.value}", _loss(part)) for part in parts if part is not Part.THROTTLE]
     picks.append(("shaft", lambda point: point.shaft_power))
     if Part.THROTTLE in parts:
-        picks.append((f"of which lost: {Part.THROTTLE.value}", _loss(Part.THROTTLE)))
+        picks.append((f"of which {BEYOND}", _loss(Part.THROTTLE)))
     rows = tuple((name, *(show_number(pick(point), "W", unit) for point in way.points)) for name, pick in picks)
-    note = "The line's power is net of what the rotor gave back." if any(p.returned for p in way.points) else ""
+    notes = ["The line's power is net of what the rotor gave back."] if any(p.returned for p in way.points) else []
+    if Part.THROTTLE in parts:
+        notes.append("More than needed: what a valve or damper takes, or running faster than asked.")
     title = f"{way.title}, where the power goes"
-    return Table(title=title, columns=_columns(f"Power, {unit}", way.points), rows=rows, note=note)
+    return Table(title=title, columns=_columns(f"Power, {unit}", way.points), rows=rows, note=" ".join(notes))
+
+
+def part_words(part: Part) -> str:
+    """Where a loss arises, in words."""
+    return BEYOND if part is Part.THROTTLE else part.value
 
 
 def _loss(part: Part) -> Pick:

@@ -12,6 +12,7 @@ from slipwise.present.figures import canvas
 from slipwise.present.figures.labels import Labels
 from slipwise.present.figures.look import Look
 from slipwise.present.figures.ribbons import Ribbons
+from slipwise.present.tables_speed_way import part_words
 from slipwise.quantity.show import display_unit, show, show_number
 from slipwise.results.speed import OperatingPoint, Part, SpeedWayResult
 from slipwise.results.study import StudyResult
@@ -186,7 +187,7 @@ def _names(sheet: Ribbons, labels: Labels, chain: Chain, unit: str) -> None:
     two = len(chain.places) > STAGGERED
     for number, part in enumerate(chain.places):
         room = step * (1.9 if two else 0.95) / 960.0
-        words = labels.wrapped(part.value, sheet.look.small, room, 2)
+        words = labels.wrapped(part_words(part), sheet.look.small, room, 2)
         y = BOTTOM - 8.0 - (38.0 if two and number % 2 else 0.0)
         sheet.words((chain.x(part), y), words, colour=sheet.look.palette.ink, ha="center", va="top", linespacing=1.0)
     sheet.words((28.0, BOTTOM - 8.0), f"lost, {unit}", colour=sheet.look.palette.bad, va="top")
@@ -196,7 +197,7 @@ def losses_words(way: SpeedWayResult) -> str:
     """What the ribbons show, for every demand, from the numbers."""
     parts = []
     for point in way.points:
-        lost = ", ".join(f"{loss.part.value} {show(loss.power, 'W')}" for loss in point.losses if loss.power > 0)
+        lost = ", ".join(f"{part_words(loss.part)} {show(loss.power, 'W')}" for loss in point.losses if loss.power > 0)
         back = f" after {show(point.returned, 'W')} given back by the rotor" if point.returned > 0 else ""
         back = f", of which {show(-point.returned, 'W')} enter the rotor" if point.returned < 0 else back
         parts.append(
