@@ -248,7 +248,7 @@ def _gaps(spots: Array, size: tuple[float, float], points: Array) -> Array:
     across *= across
     up *= up
     across += up
-    return across
+    return np.asarray(across, dtype=float)
 
 
 def _distance(spots: Array, size: tuple[float, float], points: Array) -> Array:
