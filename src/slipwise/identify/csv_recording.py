@@ -180,5 +180,6 @@ def write_csv(recording: Recording, *, comment: str = "", digits: int = 7) -> by
     lines = [f"# {line}" for line in comment.splitlines()] + [",".join(heads)]
     columns = [recording.time, *(channel.values for channel in recording.channels)]
     for row in zip(*columns, strict=True):
-        lines.append(",".join("" if np.isnan(v) else f"{v:.{digits}g}" for v in row))
+        rest = ("" if np.isnan(v) else f"{v:.{digits}g}" for v in row[1:])
+        lines.append(",".join([f"{row[0]:.10g}", *rest]))
     return ("\n".join(lines) + "\n").encode()

@@ -103,7 +103,9 @@ def switched_on(
         InputError: no current at all, current from the first sample on, or no more than three cycles of it.
     """
     quiet = np.nan_to_num(amps, nan=0.0)
-    level = max(FLOWING * sqrt(2) * rating.current, 0.02 * float(quiet.max()))
+    rest = int(np.argmax(quiet > 0.2 * quiet.max()))
+    before = noise_of(quiet[: rest - 2]) if rest > 16 else 0.0
+    level = max(FLOWING * sqrt(2) * rating.current, 0.02 * float(quiet.max()), 8 * before)
     flowing = quiet > level
     if not flowing.any():
         raise InputError.of(
@@ -125,8 +127,8 @@ def switched_on(
             "begin recording before switching on",
         )
     begin = max(0, first - 1)
-    last = begin + int(np.flatnonzero(flowing[begin:])[-1]) + 1
-    if amps.size - last < 3:
+    last = _end_of(quiet, begin, level, max(1, round(0.5 / rating.frequency / (time[1] - time[0]))))
+    if (amps.size - last) * (time[1] - time[0]) * rating.frequency < 1 or amps.size - last < 3:
         last = amps.size
     else:
         why = "the current is cut there"
@@ -140,6 +142,13 @@ def switched_on(
         why = f"current rises above {level / sqrt(2):.3g} A rms"
         steps.append(CleaningStep(what=f"switching on found at {time[begin]:.4g} s", why=why, changed=begin))
     return begin, last
+
+
+def _end_of(amps: Array, begin: int, level: float, span: int) -> int:
+    """First sample from which the mean over `span` samples stays below the level: where the current is cut."""
+    means = np.convolve(amps[begin:], np.ones(span) / span, mode="same")
+    flowing = np.flatnonzero(means > level)
+    return begin + int(flowing[-1]) + 1 if flowing.size else begin + 1
 
 
 _HINTS = (

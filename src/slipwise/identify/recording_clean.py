@@ -133,7 +133,7 @@ def _waveform(recording: Recording, rating: Rating, steps: list[CleaningStep]) -
         )
     phases = phases_of(recording, steps)
     raw = space_vector(phases.voltage)
-    begin, end = switched_on(np.abs(space_vector(phases.current)), time, rating, steps)
+    begin, end = switched_on(np.abs(space_vector(phases.current)), time, rating, [])
     current = _without_offset(phases.current, begin, steps)
     frequency = frequency_of(raw[begin:end], time[begin:end], rating)
     if frequency < 0:
@@ -141,6 +141,7 @@ def _waveform(recording: Recording, rating: Rating, steps: list[CleaningStep]) -
         steps.append(CleaningStep(what="phase sequence a-c-b", why=why, changed=2))
         raw, frequency, current = np.conj(raw), -frequency, current[[0, 2, 1]]
     current = matched(raw, current, frequency, time, steps, slice(begin, end))
+    begin, end = switched_on(np.abs(space_vector(current)), time, rating, steps)
     turning = np.exp(-2j * pi * frequency * (time - time[begin]))
     voltage = _bridged(raw * turning, time, begin, end, frequency, steps)
     amps = space_vector(current) * turning

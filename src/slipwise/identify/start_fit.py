@@ -51,7 +51,8 @@ class StartFit:
 
     def load_torque(self, speed: Any) -> Any:
         """Resisting torque at the shaft, friction and windage counted in; shape of `speed`. [N m]"""
-        return self.model.load_rows(np.asarray(speed)) @ self.x[self.model.load_places]
+        torque: Array = self.model.load_rows(np.asarray(speed)) @ self.x[self.model.load_places]
+        return torque
 
 
 def fit_start(
@@ -180,14 +181,15 @@ def _solved(residuals: Residuals, start: Array) -> Array:
         raise InputError.of(
             "recording", model.data.source, "no motor like this plate starts like that", "check plate, units and names"
         )
-    return z
+    best: Array = z
+    return best
 
 
 def _safe(residuals: Residuals, z: Array) -> Array | None:
     """Residuals, or None where the model runs away."""
     with np.errstate(all="ignore"):
         r = residuals(z)
-        return r if np.isfinite(r @ r) else None
+    return r if np.isfinite(r @ r) else None
 
 
 def _cost(residuals: Residuals, z: Array) -> float:

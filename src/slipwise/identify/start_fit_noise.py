@@ -17,7 +17,7 @@ from slipwise.identify.start_fit_kernel import CURRENT_D, CURRENT_Q
 from slipwise.identify.start_fit_residuals import Residuals, Whitening
 from slipwise.results.series import Array
 
-PAIRS = 16  # of trials with opposite noise
+PAIRS = 10  # of trials with opposite noise
 TELLING = 1.5  # slow misfit from which the regions are widened
 QUICK = 6  # trials that set the filter
 LITTLE = 1e-3  # power of the drift over that of the white noise: below, no filter is needed
@@ -78,9 +78,8 @@ def shaken(residuals: Residuals, z: Array, seed: int) -> Shaken:
     level = residuals.whitened(rows)
     changes, pushes, scores = [], [], []
     for _ in range(PAIRS):
-        noise = sigma * rng.standard_normal(voltage.size).astype(complex)
-        if model.data.waveform:
-            noise += 1j * sigma * rng.standard_normal(voltage.size)
+        across = rng.standard_normal(voltage.size) if model.data.waveform else np.zeros(voltage.size)
+        noise = sigma * (rng.standard_normal(voltage.size) + 1j * across)
         for sign in (1.0, -1.0):
             shown, steep = residuals.shown_and_rows(z, voltage + sign * noise)
             own = residuals.whitened(weight * rng.standard_normal(base.size))

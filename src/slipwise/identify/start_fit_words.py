@@ -8,6 +8,7 @@ import numpy as np
 
 from slipwise.identify import start_fit_kernel as k
 from slipwise.identify.coast_down import LIKELY, CoastFit
+from slipwise.identify.recording_phases import Vector
 from slipwise.identify.start_fit_model import StartModel
 from slipwise.identify.start_fit_noise import Uncertain
 from slipwise.identify.start_fit_residuals import Residuals
@@ -55,8 +56,8 @@ def recording_result(
         speed_time=model.data.time,
         speed=speed,
         speed_error=error,
-        voltage=np.abs(model.data.voltage) * sqrt(1.5),
-        current=np.abs(model.data.current) / sqrt(2),
+        voltage=_fundamental(model, model.data.voltage) * sqrt(1.5),
+        current=_fundamental(model, model.data.current) / sqrt(2),
         load_speed=curve,
         load_torque=torque,
         load_low=torque - band,
@@ -65,6 +66,16 @@ def recording_result(
         notes=_notes(residuals, speed, error, found=found, coast=coast, temperature=temperature),
         cautions=CAUTIONS,
     )
+
+
+def _fundamental(model: StartModel, vector: Vector) -> Array:
+    """Length of the mean over a cycle, in which noise and direct current vanish; rms values as they are. Shape (n,)."""
+    many = round(1 / model.data.frequency / model.data.step)
+    if not model.data.waveform or many < 2 or vector.size < 2 * many:
+        return np.abs(vector)
+    total = np.convolve(vector, np.ones(many), mode="same")
+    number = np.convolve(np.ones(vector.size), np.ones(many), mode="same")
+    return np.abs(total / number)
 
 
 def _region(model: StartModel, x: Array, covariance: Array, full: float) -> JointRegion:
