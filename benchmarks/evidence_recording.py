@@ -92,7 +92,7 @@ def _moved(motor: Motor, rng: np.random.Generator) -> Motor:
         return value * exp(float(rng.normal(0, spread)))
 
     rotor = tuple(RotorBranch(R=off(b.R), X=off(b.X)) for b in c.rotor)
-    circuit = replace(c, R1=off(c.R1), X1=off(c.X1), Xm=off(c.Xm), Rfe=off(c.Rfe, 0.4), rotor=rotor)
+    circuit = replace(c, R1=off(c.R1), X1=off(c.X1), Xm=off(c.Xm), Rfe=off(c.Rfe, 0.5), rotor=rotor)
     loss = MechanicalLoss(torque=motor.mechanical_loss.torque, exponent=2.0)
     return replace(motor, circuit=circuit, stray=0.0, mechanical_loss=loss)
 

@@ -53,16 +53,18 @@ def uncertain(residuals: Residuals, z: Array, seed: int) -> Uncertain:
     Args:
         residuals: at their least about `z`.   seed: of the trials.
     """
-    model, p = residuals.model, z.size
+    model = residuals.model
     rows = residuals.jacobian(z)
-    from_data = rows[:-p].T @ rows[:-p]
     posterior = np.linalg.inv(rows.T @ rows)
+    weight = np.concatenate([part.weight for part in residuals.parts])
+    own = residuals.unfiltered(rows[: weight.size]) * weight[:, None]
+    other = rows[weight.size :]  # of the coast-down and of what was thought beforehand
     trials = shaken(residuals, z, seed)
     slow = slow_misfit(residuals, z, trials.changes)
     widened = max(slow) if max(slow) > TELLING else 1.0
     excess = trials.excess.T @ trials.excess / len(trials.excess)
-    doubt = (widened**2 - 1) * from_data + widened**2 * excess
-    covariance = posterior + posterior @ doubt @ posterior
+    score = widened**2 * (own.T @ own + excess) + other.T @ other
+    covariance = posterior @ score @ posterior
     scale = np.outer(model.spread, model.spread)
     return Uncertain(z=z + posterior @ trials.bias, covariance=covariance * scale, widened=widened, slow=slow)
 

@@ -80,10 +80,25 @@ class Residuals:
         from scipy.signal import lfilter
 
         w, count = self.whitening, self.model.data.time.size
-        turn = np.exp(2j * np.pi * self.model.data.frequency * self.model.data.time)
-        still = (rows[:count] + 1j * rows[count : 2 * count]) * (turn if rows.ndim == 1 else turn[:, None])
+        still = (rows[:count] + 1j * rows[count : 2 * count]) * self._turn(rows.ndim)
         level = np.asarray(lfilter([1.0, -w.pole], [1.0, -w.zero], still, axis=0)) / w.scale
         return np.concatenate([level.real, level.imag, rows[2 * count :]])
+
+    def unfiltered(self, rows: Array) -> Array:
+        """The transpose of `whitened`, shape (n, p): rows @ noise filtered is unfiltered(rows) @ noise."""
+        if self.whitening is None:
+            return rows
+        from scipy.signal import lfilter
+
+        w, count = self.whitening, self.model.data.time.size
+        level = (rows[:count] + 1j * rows[count : 2 * count])[::-1]
+        still = np.asarray(lfilter([1.0, -w.pole], [1.0, -w.zero], level, axis=0))[::-1] / w.scale
+        back = still * np.conj(self._turn(rows.ndim))
+        return np.concatenate([back.real, back.imag, rows[2 * count :]])
+
+    def _turn(self, dimensions: int) -> Any:
+        turn = np.exp(2j * np.pi * self.model.data.frequency * self.model.data.time)
+        return turn if dimensions == 1 else turn[:, None]
 
     def shown_and_rows(self, z: Array, voltage: Any = None) -> tuple[Array, Array]:
         """Weighted answer for all measured parts, shape (n,), and its derivatives by z, shape (n, len(z)).
