@@ -56,12 +56,12 @@ def test_without_noise_the_truth_comes_out() -> None:
 
 @pytest.mark.slow
 def test_a_sample_of_the_evidence() -> None:
-    """Ten of the evidence's trials: median errors within 5 %, eight at least in their joint region."""
-    found = [row for row in trials(10, 404) if isinstance(row, Found)]
-    assert len(found) == 10
+    """Four of the evidence's trials: median errors within 5 %, three at least in their joint region."""
+    found = [row for row in trials(4, 404) if isinstance(row, Found)]
+    assert len(found) == 4
     assert np.median([abs(row.inertia) for row in found]) < 0.05
     assert np.median([abs(row.torque) for row in found]) < 0.05
-    assert sum(row.joint for row in found) >= 8
+    assert sum(row.joint for row in found) >= 3
 
 
 def test_speed_is_estimated_where_it_was_not_recorded() -> None:
