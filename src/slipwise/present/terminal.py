@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from io import StringIO
 from typing import IO, TYPE_CHECKING, Literal
 
-from slipwise.present import tables, tables_duty
+from slipwise.present import tables, tables_duty, tables_heat
 from slipwise.present.tables_all import all_tables
 from slipwise.present.tables_reach import edge_text
 from slipwise.quantity.provenance import Origin
@@ -130,6 +130,7 @@ class _Page:
 
     def _starting(self, result: StudyResult) -> tuple[str, ...]:
         found = (tables.comparison(result), tables_duty.load_cases(result), tables_duty.duty(result))
+        found += tuple(table for _, table in tables_heat.all_heat(result))
         drawn = (self.table(table) for table in found if table.rows or table.note)
         return self._answer(result), *drawn, self._others(result), self._reach(result)
 

@@ -28,6 +28,7 @@ from slipwise.results.series import Array
 from slipwise.results.speed import Envelope, Family, FamilyCurve, HeadCurve, SpeedWayResult
 from slipwise.results.start import Curves, RunUp, Transient, TransientBand
 from slipwise.results.study import SCHEMA_VERSION, StudyResult, WayResult
+from slipwise.results.thermal import FanCurve, HeatTrace, LimitCurve, StallCurve
 from slipwise.results.units import key_of
 
 FORMAT = "slipwise study result"
@@ -43,6 +44,10 @@ STEMS: dict[type, str] = {
     FamilyCurve: "curve",
     Envelope: "envelope",
     HeadCurve: "head",
+    HeatTrace: "heat",
+    LimitCurve: "thermal_limit",
+    StallCurve: "stall",
+    FanCurve: "own_fan",
 }
 LABELS = ("stage", "case", "label", "key")  # fields that name a record in the name of its CSV file
 REMEDY = "keep study.json and its CSV files as slipwise wrote them, or run the study again"

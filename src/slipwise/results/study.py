@@ -13,6 +13,7 @@ from slipwise.results.ranking import Ranking
 from slipwise.results.setting import Setting
 from slipwise.results.speed import SpeedResult
 from slipwise.results.start import Curves, Outcome, RunUp, TransientBand
+from slipwise.results.thermal import MotorHeat, WayHeat
 from slipwise.results.wiring import Wiring
 
 __all__ = ["SCHEMA_VERSION", "Explanation", "Input", "PlateRow", "Setting", "StudyResult", "WayResult"]
@@ -96,6 +97,7 @@ class WayResult:
     load_cases: tuple[LoadCase, ...] = ()  # one a state of the load, where there are several
     load_case: str = ""  # the state that binds: curves, run-ups and transient are those with it
     comparisons: tuple[str, ...] = ()  # sentences such as the two wirings of a changeover set side by side
+    heat: WayHeat | None = None  # temperatures of its starts and duties, when asked for and when it arrives
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -121,3 +123,4 @@ class StudyResult:
     duty_note: str = ""  # why there is no such cycle, when one was asked for
     ranking: Ranking | None = None  # verdicts over motors that agree with the plate, when asked for
     speed: SpeedResult | None = None  # ways of speed control over a year's duty, when asked for
+    heat: MotorHeat | None = None  # thermal limits of the motor, when asked for

@@ -100,6 +100,15 @@ def heat(
     )
 
 
+def temperatures(
+    network: ThermalNetwork, losses: Mapping[str, float], cooling: float, *, start: Array, ambient: float, times: Array
+) -> Array:
+    """Temperatures under constant losses at `times` (s, ascending) from `start`, shape (bodies, times). [degC] Exact."""
+    modes = _modes(network, cooling)
+    curve, _ = _piece(modes, np.asarray(start, dtype=float) - ambient, _vector(network, losses), times)
+    return ambient + curve
+
+
 def _vector(network: ThermalNetwork, losses: Mapping[str, float]) -> Array:
     unknown = set(losses) - set(network.names)
     if unknown:

@@ -20,6 +20,7 @@ from slipwise.study.build_starting import (
     way_requests,
 )
 from slipwise.study.build_supply import supply_cases
+from slipwise.study.build_thermal import build_thermal
 from slipwise.study.model import Study
 from slipwise.study.schema_motor import MotorSection
 
@@ -59,6 +60,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     assert load is not None
     motor, driven, path = built.motor, load.load, supply.nominal
     speed = _attempt(book, lambda: build_speed(sections, motor, driven, path, book))
+    thermal = _attempt(book, lambda: build_thermal(sections.thermal, motor, book))
     book.close()
     per_hour = sections.starting.starts_per_hour
     return Study(
@@ -80,6 +82,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         nameplate=built.nameplate,
         identification=built.identification,
         speed=speed,
+        thermal=thermal,
         file=file,
     )
 

@@ -15,6 +15,7 @@ from slipwise.results.identification import Identification
 from slipwise.results.study import PlateRow
 from slipwise.solve.duty import Pulse
 from slipwise.study.speed_model import SpeedStudy
+from slipwise.study.thermal_model import ThermalStudy
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,3 +66,4 @@ class Study:
     nameplate: Plate | None = None  # what the motor was fitted to, when it was
     identification: Identification | None = None  # what the motor was identified from, when it was measured
     speed: SpeedStudy | None = None  # what is asked of speed control, when it is
+    thermal: ThermalStudy | None = None  # what is asked about heat, when it is

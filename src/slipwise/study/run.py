@@ -23,6 +23,8 @@ from slipwise.study.ranking import ranking
 from slipwise.study.rated import rated_values
 from slipwise.study.speed_explain import explain_speed
 from slipwise.study.speed_run import run_speed
+from slipwise.study.thermal import motor_heat
+from slipwise.study.thermal_way import with_heat
 from slipwise.study.verdict import recommend
 
 Progress = Callable[[str, float], None]
@@ -56,7 +58,7 @@ def run(
     tell = progress or (lambda _words, _share: None)
     study = _with_assumed(study)
     answers = _answers(study, transients, tell, steps=len(study.ways) + boundaries + bool(ensemble))
-    ways = tuple(found.result for found in answers.values())
+    ways = tuple(with_heat(study, found.result) for found in answers.values())
     chosen = recommend(ways, study.order) if study.ways else NOTHING_ASKED
     speed = run_speed(study, ways, lambda words, _share: tell(words, 1.0))
     best = _best(answers, chosen)
@@ -88,6 +90,7 @@ def run(
         duty_note=duty_note,
         ranking=_ranking(study, best, ensemble),
         speed=speed,
+        heat=motor_heat(study),
     )
 
 

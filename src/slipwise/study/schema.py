@@ -13,6 +13,7 @@ from slipwise.study.schema_motor import MotorSection
 from slipwise.study.schema_speed import speed_section, tariff_section
 from slipwise.study.schema_starting import LimitsSection, TolerancesSection, starting_section
 from slipwise.study.schema_supply import SupplySection
+from slipwise.study.schema_thermal import ThermalSection
 
 
 class StudySections(Section):
@@ -24,6 +25,7 @@ class StudySections(Section):
     supply: SupplySection = Field(description="The way from the network or generator to the motor's terminals.")
     limits: LimitsSection = Field(default=LimitsSection(), description="Limits beside those of the busbars.")
     tolerances: TolerancesSection = Field(default=TolerancesSection(), description="What the worst case takes off.")
+    thermal: ThermalSection | None = Field(default=None, description="How the motor warms; duties to be judged.")
 
 
 class MotorFile(BaseModel):

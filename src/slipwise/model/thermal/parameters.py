@@ -127,7 +127,7 @@ def thermal_motor(motor: Motor, given: Given) -> ThermalMotor:
         _path(IRON, FRAME, (losses.total - losses.other) / (iron - frame)),
         _path(FRAME, "", shed, standing=STANDING_SHARE.value),
     )
-    winding_heat = losses.stator / WARMING.value
+    winding_heat = _winding_capacity(motor, losses, rise + given.ambient)
     cage_heat, stall_estimates = _cage_capacity(motor, rotor + given.ambient)
     rest = max((given.constant or FRAME_CONSTANT.value) * shed - winding_heat - cage_heat, 0.2 * winding_heat)
     bodies = (
@@ -156,6 +156,16 @@ def _rise(given: Given, power: float) -> tuple[float, list[Estimate]]:
 
 def _path(begin: str, to: str, running: float, standing: float = 1.0) -> Path:
     return Path(begin=begin, to=to, running=running, standing=running * standing)
+
+
+def _winding_capacity(motor: Motor, losses: RatedLosses, hot: float) -> float:
+    """Heat capacity of the winding [J/K]; large enough that a stated hot stall time does not take it past its limit."""
+    usual = losses.stator / WARMING.value
+    if motor.stall.hot is None or motor.circuit is None:
+        return usual
+    rating = motor.rating
+    at = operating_point(motor.circuit, 1.0, rating.phase_voltage, rating.frequency, rating.synchronous_speed)
+    return max(usual, float(at.stator_loss) * motor.stall.hot / max(WINDING_LIMIT.value - hot, 20.0))
 
 
 def _cage_capacity(motor: Motor, hot: float) -> tuple[float, list[Estimate]]:

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from slipwise.present import tables
-from slipwise.present.figures import bars, boundary, characteristics, comparison, duty, run_up, transient
+from slipwise.present.figures import bars, boundary, characteristics, comparison, duty, run_up, thermal, transient
 from slipwise.present.figures.look import Look
 from slipwise.present.figures.speed_catalogue import speed_drawings
 from slipwise.results.study import StudyResult, WayResult
@@ -28,6 +28,7 @@ OF_A_WAY: tuple[tuple[str, str, Callable[[StudyResult, WayResult, Look], Figure]
     ("torque_speed", "torque and current against speed", characteristics.torque_speed, lambda way: bool(way.curves)),
     ("current_speed", "line, motor and winding current", characteristics.current_speed, lambda way: bool(way.curves)),
     ("run_up", "run-up", run_up.run_up, lambda way: bool(way.run_ups)),
+    ("starts_in_a_row", "starts in a row", thermal.starts, lambda way: way.heat is not None),
     ("transient", "electrical transient", transient.transient, lambda way: way.band is not None),
     (
         "switching_angle",
@@ -48,12 +49,19 @@ def catalogue(result: StudyResult) -> list[Entry]:
         found.append(Entry("heat", "Heat of one start", partial(bars.heat, result)))
     if result.duty is not None:
         found.append(Entry("duty", "The duty cycle", partial(duty.duty, result)))
+    if result.heat is not None:
+        found.append(Entry("stall", "Safe stall time and low speed", partial(thermal.stall, result)))
     if any(row.edges for row in result.boundaries):
         found.append(Entry("boundary", "How far each way carries", partial(boundary.boundary, result)))
     for way in tables.ranked(result):
         for key, words, function, possible in OF_A_WAY:
             if possible(way):
                 found.append(Entry(f"{way.key}.{key}", f"{way.title}: {words}", partial(function, result, way)))
+        if result.heat is not None and way.heat is not None:
+            words = "start against the thermal limit"
+            found.append(
+                Entry(f"{way.key}.thermal_limit", f"{way.title}: {words}", partial(thermal.limit, result, way))
+            )
     return [*found, *(Entry(*drawing) for drawing in speed_drawings(result))]
 
 
