@@ -12,9 +12,14 @@ EXAMPLE = Path(__file__).parent.parent / "examples" / "bench_b7.toml"
 def main() -> None:
     """One short study with transients compiles everything that a study uses."""
     from slipwise import load, run
+    from slipwise.identify.cage_search import kernel
+    from slipwise.identify.plate import fit_plate
+    from slipwise.identify.records import Plate
 
     begin = perf_counter()
     run(load(EXAMPLE))
+    kernel(1000)  # fits of plates use what is compiled from here on
+    fit_plate(Plate(power=11e3, voltage=400.0, frequency=50.0, poles=4, connection="delta"))
     took = perf_counter() - begin
     if took > 3:
         print(f"prepared the solver in {took:.0f} s", file=sys.stderr)

@@ -250,7 +250,8 @@ def test_ensemble_members_all_show_what_was_given() -> None:
         )
     torques = [member.drawn["motor.locked_rotor_torque_ratio"] for member in found.members]
     assert max(torques) / min(torques) > 1.2
-    assert ensemble(plate, 3, seed=5) == tuple(member.motor for member in found.members[:3])
+    assert ensemble(plate, 12, seed=5) == tuple(member.motor for member in found.members)
+    assert ensemble(plate, 12, seed=6) != ensemble(plate, 12, seed=5)
 
 
 def test_one_missing_datum_varied_alone() -> None:

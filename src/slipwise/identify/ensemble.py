@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import exp, log, pi
+from statistics import NormalDist
 
 import numpy as np
 
@@ -33,8 +34,10 @@ _ROUNDED = (
 )
 _DRAWN = 0.01  # how willingly a drawn value gives way where no circuit of usual proportions shows it (logarithm)
 _FAR = 0.4  # and how far at most
+_ODD = 1.5  # in the logit: from 0.6 to 0.25 or 0.87
 _RATIOS = ("locked_rotor_current_ratio", "locked_rotor_torque_ratio", "breakdown_torque_ratio")
-_FURTHEST = 2.5  # standard deviations; nothing is drawn beyond
+_NORMAL = NormalDist()
+_TAIL = _NORMAL.cdf(-2.5)  # nothing is drawn beyond 2.5 standard deviations
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,31 +88,42 @@ def draw(plate: Plate, count: int = 24, seed: int = 1, *, vary: tuple[str, ...] 
         for row in middle.estimated
         if row.origin is Origin.ESTIMATED and row.name.removeprefix("motor.") in middle.taken
     )
-    generator = np.random.default_rng(seed)
     kernel(count)
     members: list[Member] = []
     tried = 0
-    while len(members) < count and tried < 20 * count:
+    columns = (*names, *_OPEN, *_ROUNDED)
+    for places in _spread_out(np.random.default_rng(seed), count, len(columns)):
+        if len(members) == count or tried == 20 * count:
+            break
         tried += 1
-        normals = {name: _normal(generator) for name in (*names, *_OPEN)}
-        rounding = generator.uniform(-1, 1, len(_ROUNDED)).tolist()
-        if vary is not None and "motor.circuit" not in vary:
-            rounding = [0.0] * len(_ROUNDED)
-        if vary is not None:
-            normals = {n: z for n, z in normals.items() if f"motor.{n}" in vary or (n in _OPEN and any(rounding))}
-        rated = {f"rounding.{name}": share for name, share in zip(_ROUNDED[4:], rounding[4:], strict=True)}
-        member = _member(plate, normals | rated, rounding)
+        member = _member(plate, *_chosen(dict(zip(columns, places, strict=True)), vary))
         if member is not None:
             members.append(member)
     return Ensemble(members=tuple(members), missing=tuple(f"motor.{n}" for n in names), tried=tried)
 
 
-def _normal(generator: np.random.Generator) -> float:
-    """A standard normal number within 2.5 of zero."""
+def _spread_out(generator: np.random.Generator, count: int, width: int) -> Iterator[list[float]]:
+    """Endless points of the unit cube of `width` dimensions; of each `count` in a row every coordinate is evenly spread.
+
+    Source: McKay, Beckman, Conover, Technometrics 21 (1979) 239 (from memory), latin hypercube sampling.
+    """
     while True:
-        found = float(generator.standard_normal())
-        if abs(found) <= _FURTHEST:
-            return found
+        order = np.argsort(generator.random((count, width)), axis=0)
+        yield from ((order + generator.random((count, width))) / count).tolist()
+
+
+def _chosen(places: Mapping[str, float], vary: tuple[str, ...] | None) -> tuple[dict[str, float], list[float]]:
+    """Standard normal numbers for the missing data and open proportions, and shares of the rounding, from places in 0 to 1."""
+    open_too = vary is None or "motor.circuit" in vary
+    normals: dict[str, float] = {}
+    for name, place in places.items():
+        if name in _ROUNDED:
+            continue
+        if open_too if name in _OPEN else vary is None or f"motor.{name}" in vary:
+            normals[name] = _NORMAL.inv_cdf(_TAIL + place * (1 - 2 * _TAIL))
+    rounding = [2 * places[name] - 1 if open_too else 0.0 for name in _ROUNDED]
+    rated = {f"rounding.{name}": share for name, share in zip(_ROUNDED[4:], rounding[4:], strict=True)}
+    return normals | rated, rounding
 
 
 def _member(plate: Plate, normals: Mapping[str, float], rounding: list[float]) -> Member | None:
@@ -172,7 +186,10 @@ def _rounded(plate: Plate, reading: Reading, goal: Goal, rounding: list[float]) 
 
 
 def _strayed(goal: Goal, moved: Goal, solution: Solution) -> bool:
-    """Whether a given value left its rounding (or 1 %), or a drawn one moved so far that the draw no longer stands for it."""
+    """Whether a given value left its rounding (or 1 %), a drawn one moved so far that the draw no longer stands for it, or
+    a share of the stator left its drawn value so far that no motor has it."""
+    if max(abs(solution.x[2]), abs(solution.x[3])) > _ODD:
+        return True
     names = ("current", "torque", "breakdown", "slip")
     for name, further in zip(names, solution.moved, strict=True):
         wish: Wish = getattr(goal, name)

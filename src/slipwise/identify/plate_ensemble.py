@@ -17,7 +17,7 @@ from slipwise.results.plate_ranges import PlateRange, PlateRanges
 
 MEMBERS = 200
 _ENDS = (0.05, 0.5, 0.95)
-_DOUBT, _SLIP_DOUBT = 0.01, 0.05  # relative
+_DOUBT, _SLIP_DOUBT = 0.01, 0.03  # relative
 
 # Field of the motor, title, unit, field of Plate (empty: never on a plate), value of a member.
 _Value = Callable[[Motor, Shown], float]
@@ -102,8 +102,9 @@ def ranges_of(plate: Plate, ensemble: Ensemble, seed: int) -> PlateRanges:
     rows = []
     for name, title, unit, field, value in _ROWS if motors else ():
         low, middle, high = np.quantile([value(m, s) for m, s in zip(motors, shown, strict=True)], _ENDS).tolist()
-        low, high = _doubted(name, plate, low, high)
         given = bool(field) and getattr(plate, field) is not None
+        if not given:
+            low, high = _doubted(name, plate, low, high)
         rows.append(PlateRange(name=name, title=title, unit=unit, low=low, middle=middle, high=high, given=given))
     return PlateRanges(rows=tuple(rows), members=len(motors), tried=ensemble.tried, seed=seed)
 

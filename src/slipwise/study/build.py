@@ -10,6 +10,7 @@ from slipwise.quantity.errors import InputError
 from slipwise.study.build_book import Book, StopError, enter_given
 from slipwise.study.build_load_cases import build_loads
 from slipwise.study.build_motor import BuiltMotor, build_motor
+from slipwise.study.build_partial import completed
 from slipwise.study.build_speed import build_speed
 from slipwise.study.build_starting import (
     build_limits,
@@ -40,7 +41,12 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     book = Book()
     enter_given(book, sections)
     title = sections.title or book.assumed_word("title", name, "name of the file")
-    built = _attempt(book, lambda: build_motor(sections.motor, book))
+    motor_section = _attempt(book, lambda: completed(sections.motor, book))
+    if motor_section is None:
+        book.close()
+        raise AssertionError("a motor that cannot be completed leaves a fault")
+    sections = sections.model_copy(update={"motor": motor_section})
+    built = _attempt(book, lambda: build_motor(motor_section, book))
     volts, hertz = sections.motor.rated_voltage.value, sections.motor.rated_frequency.value
     supply = _attempt(book, lambda: supply_cases(sections.supply, volts, hertz, book))
     tolerances = build_tolerances(sections.tolerances, book, regulated=sections.supply.path[0].kind == "generator")
@@ -94,7 +100,7 @@ def motor_alone(section: MotorSection) -> BuiltMotor:
         InputError: every fault found; without file and line, which the reader adds.
     """
     book = Book()
-    built = _attempt(book, lambda: build_motor(section, book))
+    built = _attempt(book, lambda: build_motor(completed(section, book), book))
     book.close()
     assert built is not None
     return built

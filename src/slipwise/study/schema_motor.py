@@ -102,6 +102,9 @@ class CurvesSection(Section):
     ] = None
 
 
+NOT_STATED = Parsed(value=0.0, unit="Hz", text="")  # a frequency that the file leaves out; 0 poles and "" likewise
+
+
 class MotorSection(Section):
     """The motor: its plate, and what is known beyond it."""
 
@@ -109,9 +112,30 @@ class MotorSection(Section):
     rated_voltage: Annotated[
         Parsed, Quantity("Line voltage on the plate, for the running connection.", '"400 V"', unit="V", above=0.0)
     ]
-    rated_frequency: Annotated[Parsed, Quantity("Frequency on the plate.", '"50 Hz"', unit="Hz", low=1.0, high=1000.0)]
-    poles: Annotated[int, Whole("Number of poles, not of pole pairs.", "4", low=2, high=60, even=True)]
-    connection: Annotated[str, Word("How the winding is connected when running.", '"delta"', words=("star", "delta"))]
+    rated_frequency: Annotated[
+        Parsed,
+        Quantity(
+            "Frequency on the plate; likely by the voltage when not given.", '"50 Hz"', unit="Hz", low=1.0, high=1000.0
+        ),
+    ] = NOT_STATED
+    poles: Annotated[
+        int,
+        Whole(
+            "Number of poles, not of pole pairs; by the speed, else the likeliest, when not given.",
+            "4",
+            low=2,
+            high=60,
+            even=True,
+        ),
+    ] = 0
+    connection: Annotated[
+        str,
+        Word(
+            "How the winding is connected when running; usual for the size when not given.",
+            '"delta"',
+            words=("star", "delta"),
+        ),
+    ] = ""
     rated_speed: Annotated[Parsed | None, Quantity("Full-load speed.", '"1480 r/min"', unit="rad/s", above=0.0)] = None
     rated_current: Annotated[Parsed | None, Quantity("Full-load line current.", '"160 A"', unit="A", above=0.0)] = None
     power_factor: Annotated[

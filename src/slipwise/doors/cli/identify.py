@@ -12,6 +12,7 @@ from slipwise.doors.cli.options import Formats, StudyFile
 if TYPE_CHECKING:
     from slipwise.study.build_motor import BuiltMotor
 
+_MEMBERS = 80  # motors behind the ranges of a plate: enough for two figures, in about a second
 Sheet = Annotated[
     Path | None, Parameter(help="Folder for lab sheet, tables and figures, made whole or not at all; none without it.")
 ]
@@ -20,6 +21,7 @@ Sheet = Annotated[
 def identify(file: StudyFile, /, *, out: Sheet = None, format: Formats = ("svg",)) -> None:
     """The motor of FILE against its plate, and its circuit to paste into a study file.
 
+    From a plate: also the range of every value over motors that agree with it; power and voltage alone will do.
     From bench readings ([motor.readings]): circuit values with their intervals, textbook and exact reductions, losses; with
     --out also the lab sheet, tables and figures in a folder. FILE need have no other section than [motor].
     """
@@ -55,5 +57,11 @@ def _by_plate(built: BuiltMotor, asked: bool) -> None:
         raise InputError.of("--out", "", reason, "add [motor.readings], or leave --out away")
     if built.plate:
         print_table(tables.plate_rows(built.plate))
+        print()
+    if built.nameplate is not None:
+        from slipwise.identify.plate_ensemble import identify_plate
+        from slipwise.present.tables_plate import plate_ranges
+
+        print_table(plate_ranges(identify_plate(built.nameplate, _MEMBERS).ranges))
         print()
     print(circuit_block(built.motor))
