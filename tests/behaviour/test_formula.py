@@ -285,7 +285,15 @@ def all_formulas() -> tuple[Formula, ...]:
 
 
 UREG: pint.UnitRegistry[Any] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
-SPELLED = {"r/min": "turn/minute", "var": "volt*ampere", "pu": "", "": "", "1": "", "degC": "kelvin", "ohm/km": "ohm/kilometer"}
+SPELLED = {
+    "r/min": "turn/minute",
+    "var": "volt*ampere",
+    "pu": "",
+    "": "",
+    "1": "",
+    "degC": "kelvin",
+    "ohm/km": "ohm/kilometer",
+}
 
 
 def pint_unit(unit: str) -> Any:

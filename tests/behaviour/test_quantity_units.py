@@ -67,11 +67,13 @@ _PINT = {  # our spelling: pint's, for every unit that pint knows and that is a 
     "ft/min": "foot/minute", "m/s2": "meter/second**2", "rad/s": "radian/second", "r/s": "turn/second",
     "r/min": "turn/minute", "rad/s2": "radian/second**2", "rad": "radian", "deg": "degree", "J": "joule",
     "m3/s": "meter**3/second", "m3/h": "meter**3/hour", "l/s": "liter/second", "l/min": "liter/minute",
-    "ft3/min": "foot**3/minute", "kJ": "kilojoule", "MJ": "megajoule", "kWh": "kilowatt_hour", "ms": "millisecond", "s": "second", "min": "minute",
+    "ft3/min": "foot**3/minute", "kJ": "kilojoule", "MJ": "megajoule",
+    "kWh": "kilowatt_hour", "ms": "millisecond", "s": "second", "min": "minute",
     "h": "hour", "%": "percent", "kVA/hp": "kilowatt/horsepower",
 }  # fmt: skip
 _PINT_SI = {"kg m2": "kilogram*meter**2", "N m": "newton*meter", "pu": "dimensionless", "VA/W": "dimensionless",
-            "m2": "meter**2", "m3/s": "meter**3/second", "m/s": "meter/second", "m/s2": "meter/second**2", "rad/s": "radian/second",
+            "m2": "meter**2", "m3/s": "meter**3/second",
+            "m/s": "meter/second", "m/s2": "meter/second**2", "rad/s": "radian/second",
             "rad/s2": "radian/second**2", "ohm/m": "ohm/meter"}  # fmt: skip
 
 

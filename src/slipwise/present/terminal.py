@@ -129,8 +129,8 @@ class _Page:
         return "\n".join([*parts, self._block("Mind", result.cautions)])
 
     def _starting(self, result: StudyResult) -> tuple[str, ...]:
-        found = (tables.comparison(result), tables_duty.load_cases(result), tables_duty.duty(result))
-        found += tuple(table for _, table in tables_heat.all_heat(result))
+        heat = (table for _, table in tables_heat.all_heat(result))
+        found = (tables.comparison(result), tables_duty.load_cases(result), tables_duty.duty(result), *heat)
         drawn = (self.table(table) for table in found if table.rows or table.note)
         return self._answer(result), *drawn, self._others(result), self._reach(result)
 

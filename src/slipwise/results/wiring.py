@@ -13,7 +13,8 @@ class Device:
 
     kind: "isolator" | "fuse" | "breaker" | "contactor" | "overload" | "autotransformer" | "reactor" | "resistor" |
     "thyristors" | "inverter" | "motor", and for speed control "variable transformer" | "rectifier" | "choke" | "chopper" |
-    "thyristor bridge" | "transformer" | "rotor converter" | "line converter" (the last two with switched valves).  label: as shown, e.g. "Q1", "K1 line", "K2 star".
+    "thyristor bridge" | "transformer" | "rotor converter" | "line converter" (the last
+    two with switched valves).  label: as shown, e.g. "Q1", "K1 line", "K2 star".
     after: label of the device it follows on the way from the supply ("" for the supply itself).
     branch: "main" for the vertical trunk, or a branch name ("star", "delta", "bypass") drawn beside it.
     """

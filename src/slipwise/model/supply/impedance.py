@@ -1,6 +1,7 @@
 """Impedances of the elements of a supply path, positive sequence, per phase, at the voltage level named.
 
-Source of all: IEC 60909-0, equations for network feeders, synchronous generators, two-winding transformers and lines (from memory, without the
+Source of all: IEC 60909-0, equations for network feeders, synchronous generators, two-winding transformers and
+lines (from memory, without the
 voltage and correction factors c and K, which belong to short-circuit currents and not to voltage drop).
 """
 
