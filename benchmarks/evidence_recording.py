@@ -84,7 +84,7 @@ def invent(rng: np.random.Generator) -> Case:
 
 
 def _moved(motor: Motor, rng: np.random.Generator) -> Motor:
-    """The motor with every circuit value off by a fifth or so, friction with the square of speed, and no stray loss."""
+    """The motor with every circuit value off by a fifth or so, stray loss too, friction with the square of speed."""
     assert motor.circuit is not None
     c = motor.circuit
 
@@ -94,7 +94,7 @@ def _moved(motor: Motor, rng: np.random.Generator) -> Motor:
     rotor = tuple(RotorBranch(R=off(b.R), X=off(b.X)) for b in c.rotor)
     circuit = replace(c, R1=off(c.R1), X1=off(c.X1), Xm=off(c.Xm), Rfe=off(c.Rfe, 0.5), rotor=rotor)
     loss = MechanicalLoss(torque=motor.mechanical_loss.torque, exponent=2.0)
-    return replace(motor, circuit=circuit, stray=0.0, mechanical_loss=loss)
+    return replace(motor, circuit=circuit, stray=off(motor.stray, 0.5), mechanical_loss=loss)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

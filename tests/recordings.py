@@ -25,7 +25,7 @@ CIRCUIT = Circuit(
     frequency=50.0, R1=0.19, X1=0.42, Xm=13.5, Rfe=450.0,
     rotor=(RotorBranch(R=0.16, X=0.72), RotorBranch(R=0.75, X=0.35)),
 )  # fmt: skip
-MOTOR = Motor(rating=RATING, inertia=0.16, circuit=CIRCUIT)
+MOTOR = Motor(rating=RATING, inertia=0.16, circuit=CIRCUIT, stray=180.0)
 LOAD = Load(
     terms=(PowerTerm(coefficient=25.0, exponent=0), PowerTerm(coefficient=60.0, exponent=2)),
     base_speed=RATING.synchronous_speed, inertia=0.5,

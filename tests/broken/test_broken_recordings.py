@@ -158,7 +158,10 @@ STARTS = {
     "hole in the voltage": (changed(start(), "ua", hole), "missing for"),
     "sampled too slowly": (thinned(start(), 20), "samples in a cycle"),
     "time in another unit": (wrong_time(), "unit of time"),
-    "another motor's current": (changed(start(), "ia", lambda v: np.roll(v, 33)), "not the current of a motor"),
+    "another motor's current": (
+        changed(start(), "ia", lambda v: np.append(np.zeros(33), v[:-33])),
+        "not the current of a motor",
+    ),
 }
 
 

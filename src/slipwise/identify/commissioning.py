@@ -19,6 +19,7 @@ POINTS = 400
 INERTIA_TOLERANCE = 0.1  # IEC 60034-1 (from memory): moment of inertia within a tenth
 TORQUE_TOLERANCE = 0.1  # common practice, no source: load torque of a study within a tenth
 READING, SPEED_READING = 0.02, 0.002  # of a reading: no deviation by less is named (common practice, no source)
+EDGE = 0.03  # s at the end of a recording in which means over a cycle are not whole
 FIRST, LAST = 0.06, 0.12  # s after switching on between which the standstill current is read
 _MEANINGS = {
     ("run-up time", "above"): "load torque or inertia above the study's, or voltage below its weakest case",
@@ -124,11 +125,13 @@ def _deviations(recording: RecordingResult, run_ups: Sequence[RunUp], rated_volt
     if settled.any():
         lowest = float(recording.voltage[settled].min()) / rated_voltage
         rows.append(_row("lowest terminal voltage", lowest, [float(r.busbar_voltage[-1].min()) for r in run_ups], "pu"))
-    tail = time > time[-1] - 0.06
-    if arrived:
+    tail = (time > time[-1] - EDGE - 0.06) & (time < time[-1] - EDGE)
+    if arrived and tail.any():
         last = float(np.mean(recording.current[tail]))
         rows.append(_row("current at full speed", last, [float(run.line_current[-1]) for run in run_ups], "A"))
-        rows.append(_row("speed at the end", float(speed[-1]), [run.final_speed for run in run_ups], "rad/s"))
+        rows.append(
+            _row("speed at the end", float(np.mean(speed[tail])), [run.final_speed for run in run_ups], "rad/s")
+        )
     return rows
 
 

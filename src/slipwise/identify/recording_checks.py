@@ -127,10 +127,12 @@ def switched_on(
             "begin recording before switching on",
         )
     begin = max(0, first - 1)
-    last = _end_of(quiet, begin, level, max(1, round(0.5 / rating.frequency / (time[1] - time[0]))))
+    span = round(0.5 / rating.frequency / (time[1] - time[0]))
+    last = _end_of(quiet, begin, level, max(1, span))
     if (amps.size - last) * (time[1] - time[0]) * rating.frequency < 1 or amps.size - last < 3:
         last = amps.size
     else:
+        last = max(begin + 1, last - span)  # the mean still saw current when there was none
         why = "the current is cut there"
         steps.append(CleaningStep(what=f"end of the start at {time[last]:.4g} s", why=why, changed=amps.size - last))
     if (time[last - 1] - time[begin]) * rating.frequency < 4:

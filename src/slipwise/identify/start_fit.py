@@ -33,7 +33,7 @@ TEMPERATURE = 40.0  # degC of the windings in a recorded start when it is not sa
 class StartFit:
     """What a recorded start gave.
 
-    motor: circuit as fitted, friction and stray loss counted with the load.   load: resisting torque and inertia beyond the
+    motor: circuit and stray loss as fitted, friction counted with the load.   load: resisting torque and inertia beyond the
     rotor's.   result: everything to show.   x, covariance: the unknowns of `model` and their joint covariance.
     """
 
@@ -221,7 +221,7 @@ def _dressed(
         circuit=model.circuit(x),
         inertia=rotor,
         mechanical_loss=MechanicalLoss(),
-        stray=0.0,
+        stray=float(np.exp(x[model.place("Ps")])),
         stator_temperature=temperature,
         rotor_temperature=temperature,
     )

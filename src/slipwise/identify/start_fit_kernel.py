@@ -18,8 +18,8 @@ from typing import Any
 import numpy as np
 
 # Places in the vector of machine values; then two numbers a load term (coefficient, exponent), then two a cage (R, 1/L).
-R1, INV_L1, INV_LM, G_CORE, INERTIA, PAIRS, FULL_SPEED, FLUX_D, FLUX_Q, SPEED = range(10)
-HEAD = 10
+R1, INV_L1, INV_LM, G_CORE, INERTIA, PAIRS, FULL_SPEED, FLUX_D, FLUX_Q, SPEED, STRAY = range(11)
+HEAD = 11
 # Columns of the answer.
 CURRENT_D, CURRENT_Q, AT_SPEED, TORQUE, SLOPE = range(5)
 COLUMNS = 5
@@ -33,7 +33,8 @@ def march(p: Any, terms: int, cages: int, u_d: Any, u_q: Any, omega: float, step
         u_d, u_q: voltage at the samples, shape (n,). [V]   omega: of the frame. [rad/s]
         step: between samples. [s]   parts: Runge-Kutta steps in it.   out: complex, shape (n, COLUMNS).
 
-    The load opposes motion and holds the rotor while the air-gap torque is smaller than its torque at rest.
+    Stray load loss brakes with the square of the current and with speed, as `Motor.stray_torque`. The load
+    opposes motion and holds the rotor while the air-gap torque is smaller than its torque at rest.
     """
     size = 3 + 2 * cages
     shaft = size - 1
@@ -110,7 +111,8 @@ def march(p: Any, terms: int, cages: int, u_d: Any, u_q: Any, omega: float, step
                             load = load + p[HEAD + 2 * t] * x * x
                         elif x.real > 0.0:
                             load = load + p[HEAD + 2 * t] * x**e
-                    k[shaft] = (torque - sign * load) / p[INERTIA]
+                    stray = p[STRAY] * (i_d * i_d + i_q * i_q) * speed
+                    k[shaft] = (torque - sign * load - stray) / p[INERTIA]
                 if stage == 0 and part == 0:
                     out[i, CURRENT_D] = i_d
                     out[i, CURRENT_Q] = i_q

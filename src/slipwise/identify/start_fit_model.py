@@ -106,6 +106,7 @@ class StartModel:
         head = [
             v["R1"], w / v["X1"], w / v["Xm"], 1 / v["Rfe"], v["J"], self.rating.poles / 2,
             self.rating.synchronous_speed, v["flux d"], v["flux q"], self.begin_speed,
+            v["Ps"] / 2 / (self.rating.current * self.rating.speed) ** 2,
         ]  # fmt: skip
         terms = [number for i, e in enumerate(self.exponents) for number in (v[f"T{i}"], e)]
         cages = [number for r, x in CAGES[: self.cages] for number in (v[r], w / v[x])]
@@ -143,11 +144,14 @@ NAMES = {
     "X1": "stator leakage reactance",
     "Xm": "magnetising reactance",
     "Rfe": "core-loss resistance",
+    "Ps": "stray load loss at rated load",
     "R2": "rotor resistance",
     "X2": "rotor leakage reactance",
     "R3": "resistance of the second cage",
     "X3": "leakage reactance of the second cage",
 }
+STRAY_SPREAD = 0.7  # of its logarithm: allowances and tests differ by such factors (common practice, no source)
+LEAST_STRAY = 0.003  # of rated power
 INERTIA_SPREAD = 1.5
 LOAD_SPREAD = 0.7  # of each load term, per unit of rated torque
 FLUX_SPREAD = 0.1  # of the stator flux at the first sample, per unit of rated: switching lies between two samples
@@ -172,6 +176,16 @@ def model_of(data: Cleaned, motor: Motor, cages: int, exponents: tuple[float, ..
             unit="kg m2",
             centre=log(3 * motor.inertia),
             spread=INERTIA_SPREAD,
+            log=True,
+        )
+    )
+    unknowns.append(
+        Unknown(
+            name=NAMES["Ps"],
+            symbol="Ps",
+            unit="W",
+            centre=log(max(motor.stray, LEAST_STRAY * rating.power)),
+            spread=STRAY_SPREAD,
             log=True,
         )
     )

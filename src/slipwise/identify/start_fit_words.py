@@ -195,7 +195,7 @@ def _notes(
     cages = "two rotor cages" if model.cages == 2 else "one rotor cage"
     notes = [
         f"Fitted with {cages}; the voltage is used as recorded. Saturation of the leakage paths is not in the model.",
-        "The resisting torque counts friction, windage and stray loss with the driven machine.",
+        "The resisting torque counts friction and windage with the driven machine; stray load loss is an unknown of its own.",
         "Ranges are those of 95 %, from noise in current, speed and voltage and from what was likely before the recording.",
     ]
     if model.data.speed is None:

@@ -38,7 +38,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     Raises:
         InputError: every fault found; without file and line, which the reader adds.
     """
-    book = Book()
+    book = Book(folder=str(file.parent) if file is not None else "")
     enter_given(book, sections)
     title = sections.title or book.assumed_word("title", name, "name of the file")
     motor_section = _attempt(book, lambda: completed(sections.motor, book))
@@ -93,13 +93,13 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     )
 
 
-def motor_alone(section: MotorSection) -> BuiltMotor:
+def motor_alone(section: MotorSection, folder: str = "") -> BuiltMotor:
     """The motor of a file without load and supply.
 
     Raises:
         InputError: every fault found; without file and line, which the reader adds.
     """
-    book = Book()
+    book = Book(folder=folder)
     built = _attempt(book, lambda: build_motor(completed(section, book), book))
     book.close()
     assert built is not None

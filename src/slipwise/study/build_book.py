@@ -21,6 +21,7 @@ class Book:
     rows: list[Sourced] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     titles: dict[str, str] = field(default_factory=dict)
+    folder: str = ""  # of the study file: what it names is looked for there
 
     def given(self, name: str, value: Any) -> None:
         """A value as the user wrote it; one that was converted by a rule gets a second, derived row."""

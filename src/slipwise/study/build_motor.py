@@ -8,6 +8,7 @@ from math import inf, sqrt
 from slipwise.identify.records import Plate, PlateFit
 from slipwise.model.machine.motor import MechanicalLoss, Motor
 from slipwise.results.identification import Identification
+from slipwise.results.recording import RecordingResult
 from slipwise.results.study import PlateRow
 from slipwise.study.build_book import Book
 from slipwise.study.build_circuit import circuit_of, conductors, line_ratio, temperatures, wound_ratio_of
@@ -15,6 +16,7 @@ from slipwise.study.build_curves import curve_points, curve_rows
 from slipwise.study.build_plate import check_plate, plate_of, rating_of, stall_limit, synchronous_speed, value, watts
 from slipwise.study.build_rated import Known, at_full_load
 from slipwise.study.build_readings import by_readings
+from slipwise.study.build_recording import by_recording
 from slipwise.study.build_rotor import displaced, saturating
 from slipwise.study.schema_motor import CircuitSection, MotorSection
 
@@ -29,6 +31,7 @@ class BuiltMotor:
     plate: tuple[PlateRow, ...] = ()
     nameplate: Plate | None = None
     identification: Identification | None = None  # when it was identified from measurements
+    recording: RecordingResult | None = None  # when it was fitted to a recorded start
 
 
 def build_motor(section: MotorSection, book: Book) -> BuiltMotor:
@@ -38,6 +41,8 @@ def build_motor(section: MotorSection, book: Book) -> BuiltMotor:
         InputError: it cannot be built; the faults are in the book.
     """
     check_plate(section, book)
+    if section.recording is not None:
+        return by_recording(section, book, build_motor)
     if section.readings is not None:
         return by_readings(section, book, build_motor)
     if section.circuit is not None and section.curves is not None:

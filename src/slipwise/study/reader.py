@@ -52,7 +52,7 @@ def load_motor(path: Path) -> BuiltMotor:
     Raises:
         InputError: as `load`.
     """
-    return _read(_text(path), path, MotorFile, lambda sections: motor_alone(sections.motor))
+    return _read(_text(path), path, MotorFile, lambda sections: motor_alone(sections.motor, str(path.parent)))
 
 
 def _read(text: str, file: Path | None, model: type[BaseModel], make: Callable[[Any], T]) -> T:

@@ -9,6 +9,7 @@ from pydantic import Field
 from slipwise.quantity.units import Parsed
 from slipwise.study.schema_fields import Line, Numbers, Quantity, Section, Whole, Word
 from slipwise.study.schema_readings import ReadingsSection
+from slipwise.study.schema_recording import RecordingSection
 from slipwise.study.schema_rotor import BarsSection, SaturationSection
 
 _OHM = '"0.435 ohm"'
@@ -199,4 +200,5 @@ class MotorSection(Section):
     bars: BarsSection | None = Field(default=None, description="Deep rotor bars, in which current is displaced.")
     saturation: SaturationSection | None = Field(default=None, description="Iron that saturates.")
     curves: CurvesSection | None = Field(default=None, description="A maker's start curves, typed.")
+    recording: RecordingSection | None = Field(default=None, description="A recorded start.")
     readings: ReadingsSection | None = Field(default=None, description="Readings of bench tests.")

@@ -23,12 +23,16 @@ def identify(file: StudyFile, /, *, out: Sheet = None, format: Formats = ("svg",
 
     From a plate: also the range of every value over motors that agree with it; power and voltage alone will do.
     From bench readings ([motor.readings]): circuit values with their intervals, textbook and exact reductions, losses; with
-    --out also the lab sheet, tables and figures in a folder. FILE need have no other section than [motor].
+    --out also the lab sheet, tables and figures in a folder. From a recorded start ([motor.recording]): inertia, load torque
+    and circuit with joint regions. FILE need have no other section than [motor].
     """
     from slipwise.present.identified import print_identification
     from slipwise.study.reader import load_motor
 
     built = load_motor(file)
+    if built.recording is not None:
+        _by_recording(built, file, out, format)
+        return
     if built.identification is None:
         _by_plate(built, out is not None)
         return
@@ -43,6 +47,22 @@ def identify(file: StudyFile, /, *, out: Sheet = None, format: Formats = ("svg",
                 built.identification, out, format, day=today(), progress=lambda words: progress(words, None)
             )
         print(f"\nWritten to {out}: lab_sheet.pdf, motor.toml, and the folders figures and tables.")
+
+
+def _by_recording(built: BuiltMotor, file: Path, out: Path | None, formats: Formats) -> None:
+    """What a recorded start tells, and the lines of the circuit."""
+    from slipwise import __version__
+    from slipwise.doors.cli.study import today
+    from slipwise.present.recorded import print_recording, write_recording
+    from slipwise.study.circuit_block import circuit_block
+
+    assert built.recording is not None
+    block = circuit_block(built.motor)
+    print_recording(built.recording)
+    print(f"\n{block}")
+    if out is not None:
+        write_recording(built.recording, out, formats, title=file.stem, version=__version__, block=block, day=today())
+        print(f"\nWritten to {out}: recording.pdf, motor.toml, and the folders figures and tables.")
 
 
 def _by_plate(built: BuiltMotor, asked: bool) -> None:
