@@ -45,7 +45,8 @@ def starts(result: StudyResult) -> Table:
         *(
             Column(title=words, numeric=True)
             for words in (
-                "Rotor rise", "From cold", "From hot", "Rest still", "Rest running", "An hour, balance", "An hour, network",
+                "Rotor rise", "In resistors", "From cold", "From hot",
+                "Rest still", "Rest running", "An hour, balance", "An hour, network",
             )
         ),
     )  # fmt: skip
@@ -58,6 +59,7 @@ def starts(result: StudyResult) -> Table:
             (
                 way.title,
                 show(heat.rotor_rise, "K"),
+                show(heat.resistor_heat, "J") if heat.resistor_heat else MISSING,
                 _count(heat.cold_starts, heat.most),
                 _count(heat.hot_starts, heat.most),
                 _wait(heat.rest_standing),
@@ -151,7 +153,10 @@ def own_fan(result: StudyResult) -> Table:
         )
         for n in FAN_AT
     )
-    note = "Of rated torque, at the rise of rated load, flux constant, supply free of harmonics; from the network."
+    note = (
+        "Of rated torque, at the rise of rated load, flux constant; core and friction loss held at rated, which leaves room "
+        "for the harmonics of a converter; a motor with its own fan (common practice, no source)."
+    )
     return Table(title="Steady torque at low speed", columns=columns, rows=rows, note=note)
 
 

@@ -44,6 +44,7 @@ class LimitCurve:
     """One part of the thermal limit: how long each current may flow. Shape (n,).
 
     label: part and state in words; part: "running", "accelerating" or "locked rotor"; state: "hot" or "cold".
+    The running part holds the winding to its steady permitted temperature, the others to that of a short stall.
     current: line current, rms A; seconds: until the first body is at its limit, infinite when none gets there.
     """
 
@@ -121,7 +122,8 @@ class DutyHeat:
 class WayHeat:
     """What the starts of one way heat.
 
-    stator_heat, rotor_heat: of one start, J; rotor_rise: of the rotor by one start without cooling, K.
+    stator_heat, rotor_heat, resistor_heat: of one start, J, the last in resistors on the rings.
+    rotor_rise: of the rotor by one start without cooling, K.
     cold_starts, hot_starts: starts in a row (coasting and `rest` between) before a body passes its limit, at most `most`.
     rest_standing, rest_running: s before another start after one from rated temperature; infinite when none is possible.
     balance: starts an hour that the cooling at rated load carries away, without running heat. [1/h]
@@ -131,6 +133,7 @@ class WayHeat:
 
     stator_heat: float
     rotor_heat: float
+    resistor_heat: float
     rotor_rise: float
     rest: float
     cold_starts: int

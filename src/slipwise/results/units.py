@@ -84,6 +84,7 @@ UNITS: dict[str, dict[str, str]] = {
     "WayHeat": {
         "stator_heat": "J",
         "rotor_heat": "J",
+        "resistor_heat": "J",
         "rotor_rise": "K",
         "rest": "s",
         "rest_standing": "s",

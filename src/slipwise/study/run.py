@@ -24,6 +24,7 @@ from slipwise.study.rated import rated_values
 from slipwise.study.speed_explain import explain_speed
 from slipwise.study.speed_run import run_speed
 from slipwise.study.thermal import motor_heat
+from slipwise.study.thermal_explain import explain_heat
 from slipwise.study.thermal_way import with_heat
 from slipwise.study.verdict import recommend
 
@@ -80,6 +81,7 @@ def run(
             *explain_motor(study),
             *(row for found in answers.values() for row in found.explanations),
             *(() if speed is None else explain_speed(study, speed)),
+            *explain_heat(study, ways),
         ),
         synchronous_speed=rating.synchronous_speed,
         rated_torque=rating.torque,

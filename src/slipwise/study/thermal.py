@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import sqrt
 
 import numpy as np
@@ -9,7 +10,8 @@ import numpy as np
 from slipwise.model.load.load import Load
 from slipwise.model.machine.motor import Motor
 from slipwise.model.supply.path import Busbar, Link, SupplyPath
-from slipwise.model.thermal.parameters import CAGE, FRAME, IRON, WINDING
+from slipwise.model.thermal.network import ThermalNetwork
+from slipwise.model.thermal.parameters import CAGE, FRAME, IRON, WINDING, fan_cooling
 from slipwise.results.series import Array
 from slipwise.results.thermal import BodyState, FanCurve, LimitCurve, MotorHeat, StallCurve
 from slipwise.solve import steady
@@ -22,7 +24,6 @@ from slipwise.study.thermal_model import ThermalStudy
 
 VOLTAGES = np.linspace(0.6, 1.1, 26)  # per unit of rated
 SPEEDS = np.linspace(0.05, 1.0, 39)  # per unit of rated
-CORE_EXPONENT = 1.5  # of frequency at constant flux, between hysteresis and eddy currents; common practice, no source
 
 
 def motor_heat(study: Study) -> MotorHeat | None:
@@ -62,10 +63,11 @@ def cold_state(asked: ThermalStudy) -> Array:
 
 
 def running_losses(study: Study, load: float, speed: float = 1.0) -> dict[str, float]:
-    """Losses of each body at a torque and a speed per unit of rated, constant flux. [W]
+    """Losses of each body at a torque and a speed per unit of rated, constant flux; none at speed 0 (switched off). [W]
 
-    Current squared = magnetising share squared + the rest with torque squared. Source: circle of the equivalent circuit
-    near rated load; core loss with speed to the power CORE_EXPONENT.
+    Current squared = magnetising share squared + the rest with torque squared (circle of the equivalent circuit near rated
+    load). Core, friction and stray loss are held at their rated values: what they lose at low speed is left to the
+    harmonics of a converter (common practice, no source).
     """
     assert study.thermal is not None
     losses = study.thermal.motor.losses
@@ -75,8 +77,8 @@ def running_losses(study: Study, load: float, speed: float = 1.0) -> dict[str, f
     return {
         WINDING: losses.stator * (idle + (1 - idle) * load**2),
         CAGE: losses.rotor * load**2,
-        IRON: losses.core * speed**CORE_EXPONENT,
-        FRAME: losses.other * speed,
+        IRON: losses.core,
+        FRAME: losses.other,
     }
 
 
@@ -120,7 +122,11 @@ def _stall(study: Study, asked: ThermalStudy, hot: Array) -> tuple[StallCurve, A
 
 
 def _running(study: Study, asked: ThermalStudy, state: str, start: Array) -> LimitCurve:
-    """Overload while running: losses with the square of current, full cooling, up to the current of breakdown."""
+    """Overload while running: losses with the square of current, full cooling, up to the current of breakdown.
+
+    An overload lasts, so the winding's limit here is its steady permitted temperature, not that of a short stall.
+    """
+    network = _lasting(asked)
     rating, losses = study.motor.rating, asked.motor.losses
     speeds = np.linspace(0.5, 1.0, 200) * rating.synchronous_speed
     drive = _stiff(study.motor, 1.0)
@@ -129,7 +135,7 @@ def _running(study: Study, asked: ThermalStudy, state: str, start: Array) -> Lim
     multiples = np.geomspace(1.05, max(most, 1.2), 30)
     times = [
         time_to_limit(
-            asked.motor.network,
+            network,
             {WINDING: losses.stator * i**2, CAGE: losses.rotor * i**2, IRON: losses.core, FRAME: losses.other},
             1.0,
             start=start,
@@ -138,6 +144,13 @@ def _running(study: Study, asked: ThermalStudy, state: str, start: Array) -> Lim
         for i in multiples
     ]
     return _curve("running", state, multiples * rating.current, np.array(times))
+
+
+def _lasting(asked: ThermalStudy) -> ThermalNetwork:
+    """The network with the winding held to what it may have in steady duty."""
+    network = asked.motor.network
+    bodies = tuple(replace(b, limit=asked.permitted) if b.name == WINDING else b for b in network.bodies)
+    return replace(network, bodies=bodies)
 
 
 def _accelerating(study: Study, asked: ThermalStudy, state: str, start: Array) -> LimitCurve:
@@ -154,7 +167,7 @@ def _accelerating(study: Study, asked: ThermalStudy, state: str, start: Array) -
                 CAGE: float(point.rotor_loss[i]),
                 IRON: float(np.broadcast_to(point.core_loss, speeds.shape)[i]),
             },
-            float(speeds[i] / rating.synchronous_speed),
+            fan_cooling(float(speeds[i] / rating.synchronous_speed)),
             start=start,
             ambient=asked.ambient,
         )
@@ -180,6 +193,6 @@ def _fan(study: Study, asked: ThermalStudy) -> FanCurve:
         one = float(steady_rise(network, running_losses(study, 1.0, speed), cooling)[place])
         return sqrt(max(rated - idle, 0.0) / (one - idle))
 
-    own = np.array([torque(float(n), float(n)) for n in SPEEDS])
+    own = np.array([torque(float(n), fan_cooling(float(n))) for n in SPEEDS])
     forced = np.array([torque(float(n), 1.0) for n in SPEEDS])
     return FanCurve(speed=SPEEDS, own_fan=own, forced=forced)

@@ -9,7 +9,7 @@ import numpy as np
 
 from slipwise.data import table
 from slipwise.limits.heat import locked_rotor
-from slipwise.model.thermal.parameters import CAGE, WINDING
+from slipwise.model.thermal.parameters import CAGE, WINDING, fan_cooling
 from slipwise.model.thermal.ratings import starts_from_heat_balance
 from slipwise.results.series import Array
 from slipwise.results.start import Outcome, RunUp
@@ -23,6 +23,7 @@ from slipwise.study.thermal_model import DutyRequest, ThermalStudy
 
 SLICES = 16  # of a start; the sum of each heat is exact whatever their number
 MOST = 20  # starts counted
+POINTS = 16  # recorded in each stretch of a row of starts
 HOUR = 3600.0
 SETTLED = 6.0  # time constants after which a steady duty is drawn as settled
 # Rotor heat of braking per unit of the kinetic energy at synchronous speed: from Dubey, Fundamentals of Electrical Drives,
@@ -50,15 +51,15 @@ def start_pieces(run_up: RunUp) -> tuple[Piece, ...]:
     area = np.concatenate(([0.0], np.cumsum(0.5 * (squared[1:] + squared[:-1]) * np.diff(until))))
     share = np.diff(np.interp(edges, until, area)) / area[-1]
     middle = 0.5 * (edges[1:] + edges[:-1])
-    fan = np.clip(np.interp(middle, run_up.time, np.abs(run_up.speed)) / abs(run_up.final_speed), 0.0, 1.0)
+    speed = np.interp(middle, run_up.time, run_up.speed) / run_up.final_speed
     seconds = end / SLICES
     return tuple(
         Piece(
             seconds=seconds,
             losses={WINDING: run_up.stator_heat * float(s) / seconds, CAGE: run_up.rotor_heat * float(s) / seconds},
-            cooling=float(f),
+            cooling=fan_cooling(float(n)),
         )
-        for s, f in zip(share, fan, strict=True)
+        for s, n in zip(share, speed, strict=True)
     )
 
 
@@ -83,6 +84,7 @@ def _way_heat(study: Study, asked: ThermalStudy, run_up: RunUp) -> WayHeat:
     return WayHeat(
         stator_heat=run_up.stator_heat,
         rotor_heat=run_up.rotor_heat,
+        resistor_heat=run_up.energy.get("rotor resistors"),
         rotor_rise=run_up.rotor_heat / cage.heat_capacity,
         rest=asked.rest,
         cold_starts=counted[0],
@@ -107,7 +109,7 @@ def _row_of_starts(asked: ThermalStudy, one: Sequence[Piece], rest: Sequence[Pie
         pieces += [*one, *(rest if number < asked.starts - 1 else ())]
     length = max(sum(piece.seconds for piece in pieces), 60.0)
     pieces.append(Piece(seconds=length, losses={}, cooling=0.0))
-    return heat(asked.motor.network, pieces, ambient=asked.ambient, start=start, points=6)
+    return heat(asked.motor.network, pieces, ambient=asked.ambient, start=start, points=POINTS)
 
 
 def _duty(study: Study, asked: ThermalStudy, duty: DutyRequest, one: Sequence[Piece]) -> DutyHeat:
@@ -144,7 +146,7 @@ def _pieces(study: Study, asked: ThermalStudy, duty: DutyRequest, one: Sequence[
             Piece(
                 seconds=seconds,
                 losses=running_losses(study, step.load, step.speed),
-                cooling=min(step.speed, 1.0),
+                cooling=fan_cooling(step.speed),
             )
         )
     if duty.braking and len(duty.steps) == 1:

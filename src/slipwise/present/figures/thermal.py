@@ -37,7 +37,7 @@ def limit(result: StudyResult, way: WayResult, look: Look) -> Figure:
         labels = Labels(figure, look)
         for part in heat.limits:
             pen = (look.colour(0 if part.state == "hot" else 1), SOLID if part.state == "hot" else DASHED, 0.9)
-            kept = np.isfinite(part.seconds)
+            kept = np.isfinite(part.seconds) & (part.seconds > 0)
             curve(axes, labels, look, (part.label, part.current[kept] / rated, part.seconds[kept]), pen)
         for state, number, place in (("hot", 0, 0.3), ("cold", 1, 0.5)):
             labels.on_curve(axes, f"running {state}", f"limit from {state}", look.colour(number), prefer=place)
@@ -92,9 +92,8 @@ def starts(result: StudyResult, way: WayResult, look: Look) -> Figure:
         figure = canvas.sheet(look, title, f"{result.title}. From ambient, nominal case.")
         axes = canvas.panel(figure, look, WHOLE)
         canvas.time_axis(axes, look, (0.0, float(trace.time[-1])))
-        low, high = span(list(trace.temperature))
-        canvas.value_axis(axes, divide(min(low, trace.ambient), high, 3, 5))
-        canvas.name_above(axes, look, "temperature, °C (axis cut)")
+        canvas.value_axis(axes, divide(*span(list(trace.temperature)), 3, 5))
+        canvas.name_above(axes, look, "temperature, °C")
         labels = Labels(figure, look)
         for number, (name, row) in enumerate(zip(trace.bodies, trace.temperature, strict=True)):
             curve(axes, labels, look, (name, trace.time, row), (look.colour(number), dash_of(number), 1.0))
