@@ -32,11 +32,12 @@ breakdown speed of the last stage; a stage that the clock ends within {TRANSITIO
 
 The worst status over its criteria. A row without a limit does not count; a row with a limit that could not be judged makes
 the way pass with that condition at best. The **binding limit** is the criterion with the least margin among those of the
-worst status.
+worst status; where none of those has a margin, among all that were judged.
 
 ## The recommendation
 
-1. Ways that pass stand before ways that pass with a condition; ways that fail are out.
+1. Ways that pass stand before ways that pass with a condition; ways that fail are out. Of those with a condition, the ones
+   that miss a limit in the worst case come last.
 2. Among equals, the order of preference below decides.
 3. Ways that the order does not name stand after it, by the margin of their binding limit, widest first.
 

@@ -97,8 +97,8 @@ def test_foreign_folder_is_not_touched(tmp_path: Path) -> None:
     before = everything(tmp_path)
     for name, reason in (
         ("theirs", "not made by slipwise"),
-        ("file", "no folder"),
-        ("link", "no folder"),
+        ("file", "not a folder"),
+        ("link", "not a folder"),
         ("ours", "notes.txt"),
     ):
         with pytest.raises(InputError, match=reason):

@@ -200,16 +200,18 @@ def _list(fresh: Path) -> None:
 
 
 def require_replaceable(folder: Path) -> None:
-    """Refuses a folder that is not ours, or to which something was added; a long computation asks before it begins.
+    """Refuses a folder that cannot be written, is not ours, or was added to; a long computation asks before it begins.
 
     Raises:
         InputError: naming the folder and the reason.
     """
     if not os.path.lexists(folder):
+        _require_writable(folder)
         return
     remedy = "give another folder, or move this one away"
     if folder.is_symlink() or not folder.is_dir():
-        raise InputError.of("output folder", folder, "is no folder of its own", remedy)
+        kind = "a link" if folder.is_symlink() else "a file"
+        raise InputError.of("output folder", folder, f"is {kind}, not a folder of its own", remedy)
     present = _files(folder)
     if not present and not any(folder.iterdir()):
         return
@@ -223,6 +225,17 @@ def require_replaceable(folder: Path) -> None:
     foreign = [name for name in present if name not in known]
     if foreign:
         raise InputError.of("output folder", folder, f"holds a file slipwise did not write ({foreign[0]})", remedy)
+
+
+def _require_writable(folder: Path) -> None:
+    """Refuses a folder whose nearest existing parent takes no new entries; tried, since a file system may refuse anybody."""
+    parent = next(place for place in Path(os.path.abspath(folder)).parents if place.exists())
+    try:
+        with tempfile.TemporaryDirectory(dir=parent, prefix=f".{folder.name}.new."):
+            pass
+    except OSError as error:
+        reason = f"nothing can be written in {parent} ({error.strerror})"
+        raise InputError.of("output folder", folder, reason, "give a folder in a place that can be written") from error
 
 
 def _put_in_place(fresh: Path, folder: Path, aside: Path) -> None:

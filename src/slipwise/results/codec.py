@@ -78,6 +78,11 @@ def from_json(text: str, folder: Path) -> StudyResult:
 
 def load_result(file: Path) -> StudyResult:
     """The results in a `study.json` with its CSV files beside it. Raises InputError as `from_json` does."""
+    if file.name == "study.json" and file.parent.is_dir() and not file.exists():
+        reason = "is a folder without a study.json: neither a study file nor results"
+        raise InputError.of(
+            "study", file.parent, reason, "name the study file, or the folder that `slipwise study` wrote"
+        )
     try:
         text = file.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:

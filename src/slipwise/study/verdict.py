@@ -21,12 +21,15 @@ def verdict(criteria: Sequence[Criterion]) -> Verdict:
 
     A row without a limit is shown and does not count. A row with a limit that could not be judged, because a datum is
     missing, makes the way pass with that condition at best. The binding criterion is the one with the least margin
-    among those of the worst status.
+    among those of the worst status; where none of them has a margin, among all that were judged.
     """
     counted = [row for row in criteria if not ignored(row)]
     status = overall(counted)
     deciding = [row for row in counted if _RANK[row.status] == _RANK[status]]
-    return Verdict(status=status, binding=tightest(deciding), criteria=tuple(criteria), reason=_reason(status, counted))
+    with_margin = [row for row in deciding if row.margin is not None] or counted
+    return Verdict(
+        status=status, binding=tightest(with_margin), criteria=tuple(criteria), reason=_reason(status, counted)
+    )
 
 
 def ignored(row: Criterion) -> bool:
@@ -96,6 +99,7 @@ def impossible(reason: str, *, applies: bool = False) -> Verdict:
 def recommend(ways: Sequence[WayResult], order: Sequence[str]) -> Recommendation:
     """The simplest way that passes, then the simplest that passes with a condition; equals by margin.
 
+    Among those with a condition, one that misses a limit in the worst case comes after those that miss none.
     order: keys, simplest first; ways it does not name come after it, by margin. Runner-up: the next in the same list.
     """
     standing = sorted(
@@ -111,11 +115,12 @@ def recommend(ways: Sequence[WayResult], order: Sequence[str]) -> Recommendation
     )
 
 
-def _preference(way: WayResult, order: Sequence[str]) -> tuple[int, int, float]:
+def _preference(way: WayResult, order: Sequence[str]) -> tuple[int, bool, int, float]:
     place = order.index(way.key) if way.key in order else len(order)
     binding = way.verdict.binding
     margin = binding.margin if binding is not None and binding.margin is not None else 0.0
-    return _RANK[way.verdict.status], place, -margin
+    missed = any(row.margin is not None and row.margin < 0 for row in way.verdict.criteria)
+    return _RANK[way.verdict.status], missed, place, -margin
 
 
 def _recommended(

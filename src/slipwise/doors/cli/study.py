@@ -33,7 +33,7 @@ def study(
     with working("writing") as progress:
         typeset = partial(report, day=today())
         write_outputs(result, folder, format, report=typeset, progress=lambda words: progress(words, None))
-    print(f"\nWritten to {folder}: report.pdf, study.json, and the folders figures, tables, series.")
+    print(f"\nWritten to {folder}: report.pdf, study.json, and the folders figures, diagrams, tables, series.")
     return verdict_code(result, strict=strict)
 
 

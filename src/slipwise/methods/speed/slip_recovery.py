@@ -31,6 +31,10 @@ from slipwise.results.study import Setting
 from slipwise.results.wiring import Device, Wiring
 
 _FIRING_MOST = 150.0  # degrees
+_RECTIFIES = (
+    "below 90 degrees the line converter feeds the drops of the link instead of taking power from it: at so little slip "
+    "the rings are usually short-circuited"
+)
 _FIRING_LEAST = 60.0  # degrees: a little below 90 the inverter feeds the drops of the link
 _MARGIN_LEAST = 15.0  # degrees for a valve to recover: common practice, no source
 _SLIP_MARGIN = 1.1  # of the range, for dips of the line (common practice, no source)
@@ -186,7 +190,8 @@ class SlipRecovery:
             ),
             stability=reach.stability(seen, task, duty, slip, rb.torque_at(seen, line)),
         )
-        return put_together(task, duty, seen, run.state.inside, rs.outside(equipment, run), answer)
+        found = put_together(task, duty, seen, run.state.inside, rs.outside(equipment, run), answer)
+        return replace(found, notes=(*found.notes, _RECTIFIES)) if run.firing < pi / 2 else found
 
     def families(self, task: SpeedTask) -> tuple[Family, ...]:
         """Torque over speed for several firing angles; each starts from its no-load slip."""

@@ -116,10 +116,22 @@ def draw_each(
     second: Helper | None = None,
 ) -> Iterator[tuple[Entry, Drawn]]:
     """Each figure in every format, in the order of the list; `second` was started on the same list."""
-    for place, entry in enumerate(entries):
-        tell(f"figure: {entry.title}")
-        drawn = second.wait(place) if second is not None and second.begun(place) else None
-        yield entry, drawn if drawn is not None else draw_one(entry, formats, look)
+    with _collecting_seldom():
+        for place, entry in enumerate(entries):
+            tell(f"figure: {entry.title}")
+            drawn = second.wait(place) if second is not None and second.begun(place) else None
+            yield entry, drawn if drawn is not None else draw_one(entry, formats, look)
+
+
+@contextmanager
+def _collecting_seldom() -> Iterator[None]:
+    """A figure is thousands of small things that stay until it is saved: looking for waste among them is waste."""
+    before = gc.get_threshold()
+    gc.set_threshold(50_000)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*before)
 
 
 def draw_one(entry: Entry, formats: Sequence[Format], look: Look) -> Drawn:
@@ -133,12 +145,10 @@ def serve() -> None:
     out = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # nothing else may write between the messages
     entries, formats, look = pickle.load(sys.stdin.buffer)
-    gc.set_threshold(
-        50_000
-    )  # a figure is thousands of small things that stay until it is saved: looking for waste is waste
-    for place in reversed(range(len(entries))):
-        _send(out, place, None)
-        _send(out, place, draw_one(entries[place], formats, look))
+    with _collecting_seldom():
+        for place in reversed(range(len(entries))):
+            _send(out, place, None)
+            _send(out, place, draw_one(entries[place], formats, look))
 
 
 def _send(out: BinaryIO, place: int, drawn: Drawn | None) -> None:
