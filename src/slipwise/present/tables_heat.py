@@ -45,8 +45,7 @@ def starts(result: StudyResult) -> Table:
         *(
             Column(title=words, numeric=True)
             for words in (
-                "Rotor rise", "In resistors", "From cold", "From hot",
-                "Rest still", "Rest running", "An hour, balance", "An hour, network",
+                "Rotor rise", "In bank", "Cold", "Hot", "Rest still", "Rest running", "Balance, 1/h", "Network, 1/h",
             )
         ),
     )  # fmt: skip
@@ -75,7 +74,8 @@ def starts(result: StudyResult) -> Table:
 def starts_note(heat: WayHeat) -> str:
     """What the columns mean, and the published table."""
     return (
-        f"Nominal case, motor only. Starts in a row until a body is at its limit, {show(heat.rest, 's')} still between them. "
+        f"Nominal case, motor only. In bank: heat of one start in resistors on the rings. Cold, hot: starts in a row from there until "
+        f"a body is at its limit, {show(heat.rest, 's')} still between them. "
         "Rest after one start from rated temperature before the next. Balance: cooling at rated load without running heat; "
         "network: rated load between the starts. The contactor, the starter and the maker's word may allow fewer. "
         f"Published: {heat.table_cold} from cold or {heat.table_hot} from hot ({heat.table_note.rstrip('.')})."
@@ -167,7 +167,7 @@ def all_heat(result: StudyResult) -> tuple[tuple[str, Table], ...]:
 
 
 def _count(count: int, most: int) -> str:
-    return f"{most} or more" if count >= most else str(count)
+    return f"{most}+" if count >= most else str(count)
 
 
 def _wait(seconds: float) -> str:
