@@ -34,8 +34,14 @@ COMMANDS = (
     ("speed", "Judge every way of speed control over a year's duty; the answer in the terminal only."),
     ("curves", "Torque and current against speed, per way and stage, to CSV and figures."),
     ("point", "Speed, torque, current, power factor, efficiency at given speeds, slips or load torques."),
-    ("identify", "A motor from its plate or from bench readings: against the model, and the lines to paste into a file."),
-    ("commission", "A recorded start laid over what a study predicted: deviations, and settings found against proposed."),
+    (
+        "identify",
+        "A motor from its plate or from bench readings: against the model, and the lines to paste into a file.",
+    ),
+    (
+        "commission",
+        "A recorded start laid over what a study predicted: deviations, and settings found against proposed.",
+    ),
     ("explain", "Any number of a study: which formula, which inputs, which source."),
     ("export", "Render a saved study.json again in another format, without computing anything."),
     ("schema", "The JSON Schema of the study file or of the results."),
