@@ -74,9 +74,8 @@ def starts(result: StudyResult) -> Table:
 def starts_note(heat: WayHeat) -> str:
     """What the columns mean, and the published table."""
     return (
-        "Nominal case, motor only. In bank: heat of one start in resistors on the rings. "
-        "Cold, hot: starts in a row from there until "
-        f"a body is at its limit, {show(heat.rest, 's')} still between them. "
+        "Nominal case, motor only. In bank: heat of one start in resistors on the rings. Cold, hot: starts in a row from "
+        f"there until a body is at its limit, {show(heat.rest, 's')} still between them. "
         "Rest after one start from rated temperature before the next. Balance: cooling at rated load without running heat; "
         "network: rated load between the starts. The contactor, the starter and the maker's word may allow fewer. "
         f"Published: {heat.table_cold} from cold or {heat.table_hot} from hot ({heat.table_note.rstrip('.')})."
