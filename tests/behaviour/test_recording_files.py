@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import comtrade
 import numpy as np
 import pytest
 
@@ -35,7 +36,6 @@ def test_comtrade_comes_back(revision: str, kind: str) -> None:
 @pytest.mark.parametrize(("revision", "kind"), LAYOUTS)
 def test_an_independent_reader_agrees(tmp_path: Path, revision: str, kind: str) -> None:
     """The general-purpose package `comtrade` reads from our files what we wrote."""
-    comtrade = pytest.importorskip("comtrade")
     one = start()
     configuration, data = write_comtrade(one, frequency=50, revision=revision, kind=kind)
     (tmp_path / "x.cfg").write_bytes(configuration)

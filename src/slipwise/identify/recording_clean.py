@@ -174,6 +174,9 @@ def _rms(recording: Recording, rating: Rating, steps: list[CleaningStep]) -> Cle
     voltage = _mean(volts, steps) * sqrt(2) / (sqrt(3) if between else 1.0)
     begin, end = switched_on(amps, time, rating, steps, rms=True)
     check_levels(voltage[begin:end], amps[begin:end], rating)
+    amps, voltage = (
+        _without_noise(values, begin, name, steps) for values, name in ((amps, "current"), (voltage, "voltage"))
+    )
     gaps = np.isnan(voltage)
     if gaps[begin:end].any():
         voltage = np.where(gaps, np.interp(time, time[~gaps], voltage[~gaps]), voltage)
@@ -196,15 +199,30 @@ def _rms(recording: Recording, rating: Rating, steps: list[CleaningStep]) -> Cle
     return _with_shaft(made, recording, begin, end, steps)
 
 
+def _without_noise(values: Array, begin: int, name: str, steps: list[CleaningStep]) -> Array:
+    """Takes from rms values, in the square, what they show while nothing flows: noise adds to every rms value."""
+    before = values[: max(0, begin - 1)]
+    level = float(np.nanmedian(before)) if np.isfinite(before).sum() >= 2 else 0.0
+    top = float(np.nanmax(values))
+    if not 0 < level < 0.05 * top:
+        return values
+    why = f"{level / top:.2g} of the greatest value is shown before switching on"
+    steps.append(CleaningStep(what=f"noise taken out of the rms {name}", why=why, changed=int(values.size)))
+    without: Array = np.sqrt(np.maximum(values**2 - level**2, 0.0))
+    return without
+
+
 def _mean(channels: tuple[Channel, ...], steps: list[CleaningStep]) -> Array:
     table = np.array([channel.values for channel in channels])
     known = np.isfinite(table)
     count = known.sum(axis=0)
     if len(channels) > 1:
         names = ", ".join(channel.name for channel in channels)
-        steps.append(CleaningStep(what=f"mean of {names}", why="one value for the three phases", changed=len(channels)))
-    total = np.where(known, table, 0.0).sum(axis=0)
-    mean: Array = np.where(count > 0, total / np.maximum(count, 1), np.nan)
+        steps.append(
+            CleaningStep(what=f"quadratic mean of {names}", why="one value for the three phases", changed=len(channels))
+        )
+    total = np.where(known, table**2, 0.0).sum(axis=0)
+    mean: Array = np.where(count > 0, np.sqrt(total / np.maximum(count, 1)), np.nan)
     return mean
 
 

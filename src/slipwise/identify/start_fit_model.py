@@ -10,6 +10,7 @@ import numpy as np
 
 from slipwise.identify import start_fit_kernel as k
 from slipwise.identify.recording_clean import Cleaned
+from slipwise.identify.start_fit_rms import as_recorded
 from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.motor import Motor, Rating
 from slipwise.results.series import Array
@@ -38,7 +39,7 @@ class Unknown:
 class StartModel:
     """Motor equations driven by the recorded voltage. `unknowns` fixes the order of the vector x everywhere.
 
-    exponents: of the load terms against speed over synchronous speed.   parts: Runge-Kutta steps between samples.
+    exponents: of the load terms against speed over synchronous speed.
     """
 
     data: Cleaned
@@ -47,7 +48,6 @@ class StartModel:
     exponents: tuple[float, ...]
     unknowns: tuple[Unknown, ...]
     begin_speed: float
-    parts: int
 
     @property
     def centre(self) -> Array:
@@ -74,21 +74,19 @@ class StartModel:
         voltage: in place of the recorded one.
         """
         u = self.data.voltage if voltage is None else voltage
-        omega = 2 * pi * self.data.frequency
-        out = np.empty((u.size, k.COLUMNS), dtype=complex)
         packed = self._packed(np.asarray(x, dtype=complex))
-        k.compiled()(
-            packed,
-            len(self.exponents),
-            self.cages,
-            np.ascontiguousarray(u.real),
-            np.ascontiguousarray(u.imag),
-            omega,
-            self.data.step,
-            self.parts,
-            out,
-        )
-        return out
+
+        def run(driven: Any, step: float) -> Any:
+            parts = max(1, ceil(2 * pi * self.rating.frequency * step / LARGEST_TURN))
+            out = np.empty((driven.size, k.COLUMNS), dtype=complex)
+            real, imaginary = np.ascontiguousarray(driven.real), np.ascontiguousarray(driven.imag)
+            omega = 2 * pi * self.data.frequency
+            k.compiled()(packed, len(self.exponents), self.cages, real, imaginary, omega, step, parts, out)
+            return out
+
+        if self.data.waveform:
+            return run(u, self.data.step)
+        return as_recorded(run, u.real, self.data.step, self.data.frequency, np.asarray(x)[self.place("delay")])
 
     def sensitivities(self, x: Array, voltage: Any = None) -> tuple[Array, Array]:
         """Answer, shape (n, 5), and its derivatives by x, shape (len(x), n, 5), exact to rounding."""
@@ -216,7 +214,17 @@ def model_of(data: Cleaned, motor: Motor, cages: int, exponents: tuple[float, ..
                 scale=flux,
             )
         )
-    parts = max(1, ceil(2 * pi * rating.frequency * data.step / LARGEST_TURN))
+    if not data.waveform:
+        unknowns.append(
+            Unknown(
+                name="switching on after the first sample",
+                symbol="delay",
+                unit="s",
+                centre=0.5 * data.step,
+                spread=0.5 * data.step,
+                log=False,
+            )
+        )
     return StartModel(
         data=data,
         rating=rating,
@@ -224,7 +232,6 @@ def model_of(data: Cleaned, motor: Motor, cages: int, exponents: tuple[float, ..
         exponents=exponents,
         unknowns=tuple(unknowns),
         begin_speed=begin_speed,
-        parts=parts,
     )
 
 

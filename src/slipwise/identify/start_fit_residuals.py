@@ -12,7 +12,8 @@ from slipwise.identify.start_fit_model import StartModel
 from slipwise.results.series import Array
 
 LEAST_NOISE = 5e-4  # of the greatest value: the steps between samples are not followed better
-SETTLING = 5.0  # cycles at the begin of an rms recording in which the window still mixes before and after
+RMS_CURRENT, RMS_SPEED = 0.015, 0.01  # the same for rms values, whose window is not known well
+SETTLING = 2.0  # cycles at the begin of an rms recording in which the window still mixes before and after
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -176,14 +177,14 @@ def residuals_of(model: StartModel, rotor_inertia: float | None, coast: CoastPri
     else:
         late = data.good * (data.time * data.frequency > SETTLING)
         top = float(np.abs(data.current).max())
-        noise = max(data.noise["current"], 0.003 * top)
+        noise = max(data.noise["current"], RMS_CURRENT * top)
         parts = [Part(name="current", unit="A", measured=data.current.real, weight=late, noise=noise)]
     for name, unit, values in (("speed", "rad/s", data.speed), ("torque", "N m", data.torque)):
         if values is None or (name == "torque" and rotor_inertia is None):
             continue
         known = np.isfinite(values)
         top = float(np.abs(values[known]).max())
-        noise = max(data.noise[name], LEAST_NOISE * top)
+        noise = max(data.noise[name], (LEAST_NOISE if data.waveform else RMS_SPEED) * top)
         measured = np.where(known, values, 0.0)
         parts.append(Part(name=name, unit=unit, measured=measured, weight=known.astype(float), noise=noise))
     return Residuals(model=model, parts=tuple(parts), rotor_inertia=rotor_inertia or 0.0, coast=coast)

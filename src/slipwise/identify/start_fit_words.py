@@ -23,7 +23,7 @@ CAUTIONS = (
     "Recording at live conductors is work for those licensed to do it: isolate and prove dead before fitting probes.",
     "Maker's data, the network operator, local codes and a licensed engineer decide.",
 )
-NUISANCE = ("flux d", "flux q")
+NUISANCE = ("flux d", "flux q", "delay")
 
 
 def recording_result(
@@ -198,6 +198,11 @@ def _notes(
         "The resisting torque counts friction and windage with the driven machine; stray load loss is an unknown of its own.",
         "Ranges are those of 95 %, from noise in current, speed and voltage and from what was likely before the recording.",
     ]
+    if not model.data.waveform:
+        notes.append(
+            "Rms values carry neither phase nor the first cycles: the ranges rest more on what was likely beforehand, and the "
+            "recorder is taken to show the mean over the last cycle. Waveforms tell several times more."
+        )
     if model.data.speed is None:
         worst = int(error.argmax())
         notes.append(
