@@ -28,7 +28,7 @@ $(VENV)/.run: $(LOCK) pyproject.toml
 	@test -x $(BIN)/python || bash tools/venv.sh "$(PYTHON)" "$(VENV)"
 	@echo "installing slipwise into $(VENV)" >&2
 	@$(PIP) install --constraint $(LOCK) hatchling editables
-	@$(PIP) install --constraint $(LOCK) --no-build-isolation --editable .
+	@$(PIP) install --constraint $(LOCK) --no-build-isolation --editable '.[desk,teach]'
 	@touch $@
 
 $(VENV)/.dev: $(VENV)/.run

@@ -3,7 +3,7 @@
 # elsewhere those tests are skipped and say so. In continuous integration (CI=true) a missing one is an error.
 set -u
 missing=()
-for program in ngspice; do command -v "$program" >/dev/null || missing+=("$program"); done
+for program in ngspice chromium; do command -v "$program" >/dev/null || missing+=("$program"); done
 [ ${#missing[@]} = 0 ] && exit 0
 if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
   echo "installing ${missing[*]}" >&2

@@ -63,16 +63,22 @@ def test_a_printed_pull_up_torque_is_met_too() -> None:
 
 
 def test_compiled_and_plain_search_agree() -> None:
-    """The same source compiled gives the same circuit: to 1e-9 where one unknown did, to 1e-5 after a descent."""
+    """The same source compiled gives the same circuit: to 1e-9 where one unknown did, to 5e-3 after a descent.
+
+    A descent stops in a flat valley, where the last digits of the processor's own exp and log decide; that both meet
+    the plate alike is asked as well.
+    """
     rng = np.random.default_rng(5)
     compiled = kernel(1000)
     assert compiled is not plain
     for _ in range(12):
         goal = goal_of(read(invent(rng).plate))
         one, other = solve(goal, plain), solve(goal, compiled)
-        rel = 1e-5 if any(one.x[2:]) or any(one.moved) else 1e-9
+        rel = 5e-3 if any(one.x[2:]) or any(one.moved) else 1e-9
         for name in ("R1", "X1", "core", "magnetising", "R2", "X2", "R3", "X3"):
             assert getattr(other.cages, name) == pytest.approx(getattr(one.cages, name), rel=rel)
+        assert other.error == pytest.approx(one.error, abs=1e-4)
+        assert other.moved == pytest.approx(one.moved, abs=1e-4)
 
 
 def test_a_typical_value_never_refutes_what_is_given() -> None:

@@ -80,7 +80,7 @@ _PINT_SI = {"kg m2": "kilogram*meter**2", "N m": "newton*meter", "pu": "dimensio
 @pytest.fixture(scope="module")
 def registry():
     """pint, an independent units library, used in tests only."""
-    pint = pytest.importorskip("pint")
+    import pint
     return pint.UnitRegistry()
 
 
