@@ -30,7 +30,7 @@ def load(path: Path) -> Study:
     Raises:
         InputError: it cannot be read, or anything in it is wrong; every fault with file, line, field, reason and remedy.
     """
-    return loads(_text(path), path)
+    return loads(text_of(path), path)
 
 
 def loads(text: str, file: Path | None = None, *, name: str = "study") -> Study:
@@ -43,7 +43,7 @@ def loads(text: str, file: Path | None = None, *, name: str = "study") -> Study:
     def made(sections: Any) -> Study:
         return build(sections, file, file.stem if file is not None else name)
 
-    return _read(text, file, study_file(), made)
+    return read(text, file, study_file(), made)
 
 
 def load_motor(path: Path) -> BuiltMotor:
@@ -52,18 +52,30 @@ def load_motor(path: Path) -> BuiltMotor:
     Raises:
         InputError: as `load`.
     """
-    return _read(_text(path), path, MotorFile, lambda sections: motor_alone(sections.motor, str(path.parent)))
+    return read(text_of(path), path, MotorFile, lambda sections: motor_alone(sections.motor, str(path.parent)))
 
 
-def _read(text: str, file: Path | None, model: type[BaseModel], make: Callable[[Any], T]) -> T:
-    """Text to values, values to the sections of `model`, sections to what `make` makes of them."""
+def read(
+    text: str,
+    file: Path | None,
+    model: type[BaseModel],
+    make: Callable[[Any], T],
+    root: type[BaseModel] | None = None,
+) -> T:
+    """Text to values, values to the sections of `model`, sections to what `make` makes of them.
+
+    root: describes the whole file in messages; the study file when None.
+
+    Raises:
+        InputError: as `load`.
+    """
     text = text.removeprefix("\ufeff")
     found = scanner.scan(text)
     data = _values(text, found, file)
     try:
         sections = model.model_validate(data)
     except ValidationError as error:
-        faults = [fault_of(detail, data) for detail in error.errors(include_url=False)]
+        faults = [fault_of(detail, data, root) for detail in error.errors(include_url=False)]
         raise _located(dict.fromkeys(faults), found, file) from None
     try:
         return make(sections)
@@ -71,7 +83,7 @@ def _read(text: str, file: Path | None, model: type[BaseModel], make: Callable[[
         raise _located(error.faults, found, file) from None
 
 
-def _text(path: Path) -> str:
+def text_of(path: Path) -> str:
     """The text of a file, or an InputError that says why not."""
     try:
         if path.is_dir():

@@ -14,23 +14,26 @@ from slipwise.study.schema import study_file
 from slipwise.study.schema_fields import FAULT, Leaf
 from slipwise.study.schema_supply import KINDS
 
+Root = type[BaseModel]
 
-def fault_of(detail: ErrorDetails, data: dict[str, Any]) -> Fault:
-    """One pydantic error in the words of a study file."""
+
+def fault_of(detail: ErrorDetails, data: dict[str, Any], root: Root | None = None) -> Fault:
+    """One pydantic error in the words of a study file, or of another file whose sections `root` describes."""
+    root = root or study_file()
     path = _path(detail["loc"], data)
     field, kind = scanner.dotted(path), detail["type"]
     context = detail.get("ctx", {})
     if kind == FAULT:
         return Fault(field=field, value=context["value"], reason=context["reason"], remedy=context["remedy"])
     if kind == "missing":
-        return _missing(path, data)
+        return _missing(path, data, root)
     if kind == "extra_forbidden":
-        return _unknown(path, data)
+        return _unknown(path, data, root)
     if kind in {"union_tag_invalid", "union_tag_not_found"}:
         return _kind_fault(field, detail["input"])
     if kind == "too_short":
-        return Fault(field=field, value="", reason="it is empty", remedy=f"add {_how_to_add(path, data)}")
-    return _shape(path, detail["input"], data)
+        return Fault(field=field, value="", reason="it is empty", remedy=f"add {_how_to_add(path, data, root)}")
+    return _shape(path, detail["input"], data, root)
 
 
 def _kind_fault(field: str, given: Any) -> Fault:
@@ -62,9 +65,9 @@ def _path(location: tuple[int | str, ...], data: Any) -> scanner.Path:
     return tuple(path)
 
 
-def _model_at(path: scanner.Path, data: Any) -> type[BaseModel] | None:
+def _model_at(path: scanner.Path, data: Any, root: Root) -> type[BaseModel] | None:
     """The section that describes the table at `path`."""
-    model: Any = study_file()
+    model: Any = root
     here: Any = data
     for part in path:
         here = _step(here, part)
@@ -75,14 +78,14 @@ def _model_at(path: scanner.Path, data: Any) -> type[BaseModel] | None:
         models = [m for m in _models(model.model_fields[part].annotation) if _fits(m, here)]
         model = models[0] if models else None
     if isinstance(here, dict) and path and isinstance(path[-1], int):
-        models = [m for m in _models(_element_annotation(path)) if _fits(m, here)]
+        models = [m for m in _models(_element_annotation(path, root)) if _fits(m, here)]
         return models[0] if models else None
     return model if isinstance(model, type) and issubclass(model, BaseModel) else None
 
 
-def _is_list_of_tables(path: scanner.Path) -> bool:
+def _is_list_of_tables(path: scanner.Path, root: Root) -> bool:
     """Whether the schema has an array of tables there."""
-    model: Any = study_file()
+    model: Any = root
     annotation: Any = None
     for part in path:
         if isinstance(part, int) or model is None or part not in model.model_fields:
@@ -93,9 +96,9 @@ def _is_list_of_tables(path: scanner.Path) -> bool:
     return get_origin(annotation) is tuple and bool(_models(annotation))
 
 
-def _element_annotation(path: scanner.Path) -> Any:
+def _element_annotation(path: scanner.Path, root: Root) -> Any:
     """The annotation of the array of tables that `path` points into."""
-    model: Any = study_file()
+    model: Any = root
     for part in path[:-1]:
         if isinstance(part, str):
             annotation = model.model_fields[part].annotation
@@ -126,10 +129,10 @@ def _step(here: Any, part: str | int) -> Any:
         return None
 
 
-def _how_to_add(path: scanner.Path, data: Any) -> str:
+def _how_to_add(path: scanner.Path, data: Any, root: Root) -> str:
     """A line that would mend a missing key."""
     name = path[-1]
-    model = _model_at(path[:-1], data)
+    model = _model_at(path[:-1], data, root)
     field = None if model is None else model.model_fields.get(str(name))
     if field is not None:
         for leaf in field.metadata:
@@ -138,42 +141,44 @@ def _how_to_add(path: scanner.Path, data: Any) -> str:
     return "a [[supply.path]] table" if path[-1] == "path" else f"a table [{scanner.dotted(path)}]"
 
 
-def _missing(path: scanner.Path, data: Any) -> Fault:
-    return Fault(field=scanner.dotted(path), value="", reason="it is missing", remedy=f"add {_how_to_add(path, data)}")
+def _missing(path: scanner.Path, data: Any, root: Root) -> Fault:
+    return Fault(
+        field=scanner.dotted(path), value="", reason="it is missing", remedy=f"add {_how_to_add(path, data, root)}"
+    )
 
 
-def _unknown(path: scanner.Path, data: Any) -> Fault:
+def _unknown(path: scanner.Path, data: Any, root: Root) -> Fault:
     """An unknown key, with the nearest right one, or the section where it belongs."""
     name = str(path[-1])
-    model = _model_at(path[:-1], data)
+    model = _model_at(path[:-1], data, root)
     known = list(model.model_fields) if model is not None else []
     near = get_close_matches(name[:40], known, n=1, cutoff=0.6) or [k for k in known if k.lower() == name.lower()]
     place = scanner.dotted(path[:-1]) or "the top of the file"
-    if other := _other_kind(path, name):
+    if other := _other_kind(path, name, root):
         remedy = f'it belongs to an element of kind "{other}"'
     elif near:
         remedy = f"did you mean `{near[0]}`?"
-    elif home := _home(name):
+    elif home := _home(name, root):
         remedy = f"it belongs in [{home}]"
     else:
         remedy = f"known here: {', '.join(known)}" if known else "remove it"
     return Fault(field=scanner.dotted(path), value="", reason=f"{place} has no such key", remedy=remedy)
 
 
-def _other_kind(path: scanner.Path, name: str) -> str | None:
+def _other_kind(path: scanner.Path, name: str, root: Root) -> str | None:
     """Inside an element of the supply path: the kinds of element that do have the key."""
     if path[:2] != ("supply", "path") or len(path) != 4:
         return None
-    models = [model for model in _models(_element_annotation(path[:3])) if name in model.model_fields]
+    models = [model for model in _models(_element_annotation(path[:3], root)) if name in model.model_fields]
     kinds = [str(get_args(model.model_fields["kind"].annotation)[0]) for model in models]
     if len(kinds) < 2:
         return kinds[0] if kinds else None
     return '", "'.join(kinds[:-1]) + f'" or "{kinds[-1]}'
 
 
-def _home(name: str) -> str | None:
+def _home(name: str, root: Root) -> str | None:
     """The section that does know a key."""
-    for section, field in study_file().model_fields.items():
+    for section, field in root.model_fields.items():
         for model in _models(field.annotation):
             if name in model.model_fields:
                 return section
@@ -190,11 +195,11 @@ def _table_example(path: scanner.Path) -> str:
     return f"[{scanner.dotted(path)}]"
 
 
-def _shape(path: scanner.Path, given: Any, data: Any) -> Fault:
+def _shape(path: scanner.Path, given: Any, data: Any, root: Root) -> Fault:
     """A value where a table must stand, or a table written as a single one."""
     field = scanner.dotted(path)
     shown = "a table" if isinstance(given, dict) else f'"{given[:80]}"' if isinstance(given, str) else str(given)[:80]
-    if _is_list_of_tables(path):
+    if _is_list_of_tables(path, root):
         what, each = ("the path is", "element") if path[-1] == "path" else ("here stands", "of them")
         return Fault(
             field=field,
@@ -202,7 +207,7 @@ def _shape(path: scanner.Path, given: Any, data: Any) -> Fault:
             reason=f"{what} a list of tables",
             remedy=f"write each {each} under [[{field}]]",
         )
-    model = _model_at(path, data)
+    model = _model_at(path, data, root)
     if model is not None:
         return Fault(
             field=field,
