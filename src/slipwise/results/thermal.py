@@ -118,6 +118,16 @@ class DutyHeat:
     trace: HeatTrace
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BodyPeak:
+    """Highest temperature of a body in one start. state: "hot" or "cold", before it; temperature: degC."""
+
+    case: str
+    state: str
+    body: str
+    temperature: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class WayHeat:
     """What the starts of one way heat.
@@ -129,6 +139,7 @@ class WayHeat:
     balance: starts an hour that the cooling at rated load carries away, without running heat. [1/h]
     rate: starts an hour between which the motor runs at rated load, by the network; 0 when it bears none. [1/h]
     table_cold, table_hot: starts that the published table permits, with its source and validity in `table_note`.
+    peaks: of every body in one start, by case, from rated temperature and from cold.
     """
 
     stator_heat: float
@@ -148,3 +159,4 @@ class WayHeat:
     table_note: str
     starts: HeatTrace
     duties: tuple[DutyHeat, ...]
+    peaks: tuple[BodyPeak, ...] = ()

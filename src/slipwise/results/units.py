@@ -81,6 +81,7 @@ UNITS: dict[str, dict[str, str]] = {
     "BodyState": {"heat_capacity": "J/K", "rated": "degC", "limit": "degC"},
     "MotorHeat": {"ambient": "degC", "rated_loss": "W", "permitted": "degC"},
     "DutyHeat": {"highest": "degC", "mean": "degC"},
+    "BodyPeak": {"temperature": "degC"},
     "WayHeat": {
         "stator_heat": "J",
         "rotor_heat": "J",

@@ -67,6 +67,10 @@ def _way(say: Speaker, asked: ThermalStudy, key: str, heat: WayHeat) -> Iterator
             yield _found(
                 f"{key}.heat.{name}", title, (value, "s"), "shortest after which one more start keeps every limit"
             )
+    for peak in (p for p in heat.peaks if p.state == "hot"):
+        name = f"{key}.temperature:{peak.body}" + (f".{peak.case}" if peak.case != "nominal" else "")
+        title = f"Highest temperature of the {peak.body} in one start from hot"
+        yield _found(name, title, (peak.temperature, "degC"), f"{peak.case} case")
     for number, duty in enumerate(heat.duties, start=1):
         title = f"Highest winding temperature, {duty.label}"
         yield _found(f"{key}.heat.duty_{number}", title, (duty.highest, "degC"), f"duty type {duty.duty_type}")

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from slipwise.data import table
 from slipwise.limits.heat import locked_rotor
+from slipwise.limits.temperature import HeatTask, heat_rows
 from slipwise.model.thermal.parameters import CAGE, WINDING, fan_cooling
 from slipwise.model.thermal.ratings import starts_from_heat_balance
+from slipwise.quantity.provenance import Origin
+from slipwise.results.criteria import Criterion
 from slipwise.results.series import Array
 from slipwise.results.start import Outcome, RunUp
-from slipwise.results.study import WayResult
-from slipwise.results.thermal import DutyHeat, HeatTrace, WayHeat
+from slipwise.results.study import LoadCase, WayResult
+from slipwise.results.thermal import BodyPeak, DutyHeat, HeatTrace, WayHeat
 from slipwise.solve.heat import Piece, heat, limit_cycle
 from slipwise.solve.heat_limits import rest_before, shortest_period, starts_in_a_row
+from slipwise.study.cases import NOMINAL, WORST
 from slipwise.study.model import Study
 from slipwise.study.thermal import cold_state, running_losses, running_state
 from slipwise.study.thermal_model import DutyRequest, ThermalStudy
+from slipwise.study.verdict import ignored, overall, rank, verdict
 
 SLICES = 16  # of a start; the sum of each heat is exact whatever their number
 MOST = 20  # starts counted
@@ -32,11 +37,50 @@ BRAKING = {"direct current": 1.0, "plugging": 3.0}
 
 
 def with_heat(study: Study, way: WayResult) -> WayResult:
-    """The way with the heat of its nominal start; unchanged when none is asked for or the start does not arrive."""
+    """The way with the heat of its starts, judged with the rest; unchanged when none is asked for or it does not arrive."""
     asked = study.thermal
     if asked is None or not way.run_ups or way.run_ups[0].outcome is not Outcome.ARRIVED:
         return way
-    return replace(way, heat=_way_heat(study, asked, way.run_ups[0]))
+    found = replace(_way_heat(study, asked, way.run_ups[0]), peaks=tuple(_peaks(study, asked, way.run_ups)))
+    rows = [replace(row, load_case=way.load_case) for row in heat_rows(found, _task(study, asked))]
+    judged = verdict((*way.verdict.criteria, *rows))
+    return replace(way, heat=found, verdict=judged, load_cases=_load_cases(way, rows))
+
+
+def _peaks(study: Study, asked: ThermalStudy, run_ups: Sequence[RunUp]) -> Iterator[BodyPeak]:
+    """Highest temperatures of one start in the nominal and the worst case, from rated temperature and from cold."""
+    states = {"hot": running_state(study, 1.0), "cold": cold_state(asked)}
+    judged = [run for run in run_ups if run.case in (NOMINAL, WORST) and run.outcome is Outcome.ARRIVED]
+    for run in judged:
+        pieces = start_pieces(run)
+        for state, begin in states.items():
+            trace = heat(asked.motor.network, pieces, ambient=asked.ambient, start=begin)
+            for body in trace.bodies:
+                yield BodyPeak(case=run.case, state=state, body=body, temperature=trace.peak(body))
+
+
+def _task(study: Study, asked: ThermalStudy) -> HeatTask:
+    """What the rows are judged against; starts in a row count when the user asked for them."""
+    stall = study.motor.stall
+    given = any(row.name == "thermal.starts_in_a_row" and row.origin is Origin.GIVEN for row in study.inputs)
+    return HeatTask(
+        ambient=asked.ambient,
+        permitted=asked.permitted,
+        permitted_source="rise of the insulation class, IEC 60034-1, Table 8",
+        sources=asked.motor.limit_sources,
+        rotor_known=study.motor.wound_ratio is not None or stall.hot is not None or stall.cold is not None,
+        starts_per_hour=study.starts_per_hour,
+        starts_in_a_row=asked.starts if given else None,
+    )
+
+
+def _load_cases(way: WayResult, rows: Sequence[Criterion]) -> tuple[LoadCase, ...]:
+    """The state of the load that the heat was taken from stands no better than the heat does."""
+    worst = overall([row for row in rows if not ignored(row)])
+    return tuple(
+        replace(case, status=worst) if case.name == way.load_case and rank(worst) > rank(case.status) else case
+        for case in way.load_cases
+    )
 
 
 def start_pieces(run_up: RunUp) -> tuple[Piece, ...]:

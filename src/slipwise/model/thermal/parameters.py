@@ -11,7 +11,7 @@ from math import inf
 
 from slipwise.data import table
 from slipwise.model.machine.motor import Motor
-from slipwise.model.machine.point import operating_point
+from slipwise.model.machine.point import Point, operating_point
 from slipwise.model.machine.typical import Typical
 from slipwise.model.thermal.network import Body, Path, ThermalNetwork
 from slipwise.quantity.errors import DomainError
@@ -26,6 +26,9 @@ FAN_EXPONENT = 0.45
 IRON_RISE = Typical(value=0.75, low=0.65, high=0.85, source=f"share of the winding's rise, {_PRACTICE}")
 FRAME_RISE = Typical(value=0.55, low=0.4, high=0.7, source=f"share of the winding's rise, {_PRACTICE}")
 ROTOR_RISE = Typical(value=1.3, low=1.0, high=1.7, source=f"share of the winding's rise, {_PRACTICE}")
+WOUND_RISE = Typical(
+    value=1.0, low=0.8, high=1.3, source=f"wound rotor, share of the stator winding's rise, {_PRACTICE}"
+)
 # Copper at 4 to 8 A/mm2 warms by 0.1 to 0.4 K/s without cooling.
 WARMING = Typical(value=0.2, low=0.1, high=0.4, source=f"winding at rated current without cooling, K/s, {_PRACTICE}")
 # Bars of a cage may reach this in a stall; brazed and cast cages differ.
@@ -79,6 +82,13 @@ class ThermalMotor:
     network: ThermalNetwork
     losses: RatedLosses
     estimates: tuple[Estimate, ...]
+    wound: bool = False
+
+    @property
+    def limit_sources(self) -> dict[str, str]:
+        """Where the limit of each body comes from."""
+        rotor = WINDING_LIMIT if self.wound else CAGE_LIMIT
+        return {WINDING: WINDING_LIMIT.source, CAGE: rotor.source}
 
 
 def rated_losses(motor: Motor) -> RatedLosses:
@@ -115,6 +125,8 @@ def class_rise(insulation: str, power: float) -> float:
 def thermal_motor(motor: Motor, given: Given) -> ThermalMotor:
     """Network of stator winding, rotor, iron and frame that shows the rated rises, stall times and time constant.
 
+    A cage stores heat as its stall time tells; a wound rotor is a winding like that of the stator, with its limit.
+
     Raises:
         DomainError: no circuit, or an unknown insulation class.
 
@@ -122,7 +134,9 @@ def thermal_motor(motor: Motor, given: Given) -> ThermalMotor:
     """
     losses = rated_losses(motor)
     rise, rise_estimate = _rise(given, motor.rating.power)
-    iron, frame, rotor = (share.value * rise for share in (IRON_RISE, FRAME_RISE, ROTOR_RISE))
+    wound = motor.wound_ratio is not None
+    share = WOUND_RISE if wound else ROTOR_RISE
+    iron, frame, rotor = (part.value * rise for part in (IRON_RISE, FRAME_RISE, share))
     shed = losses.total / frame
     paths = (
         _path(WINDING, IRON, losses.stator / (rise - iron)),
@@ -131,18 +145,24 @@ def thermal_motor(motor: Motor, given: Given) -> ThermalMotor:
         _path(FRAME, "", shed, standing=STANDING_SHARE.value),
     )
     winding_heat = _winding_capacity(motor, losses, rise + given.ambient)
-    cage_heat, stall_estimates = _cage_capacity(motor, rotor + given.ambient)
-    rest = max((given.constant or FRAME_CONSTANT.value) * shed - winding_heat - cage_heat, 0.2 * winding_heat)
+    if wound:
+        rotor_limit, stall_estimates = WINDING_LIMIT, list[Estimate]()
+        rotor_heat = _stalling(motor, losses.rotor, float(_standstill(motor).rotor_loss), rotor + given.ambient)
+    else:
+        rotor_limit = CAGE_LIMIT
+        rotor_heat, stall_estimates = _cage_capacity(motor, rotor + given.ambient)
+    rest = max((given.constant or FRAME_CONSTANT.value) * shed - winding_heat - rotor_heat, 0.2 * winding_heat)
     bodies = (
         Body(name=WINDING, heat_capacity=winding_heat, limit=WINDING_LIMIT.value),
-        Body(name=CAGE, heat_capacity=cage_heat, limit=CAGE_LIMIT.value),
+        Body(name=CAGE, heat_capacity=rotor_heat, limit=rotor_limit.value),
         Body(name=IRON, heat_capacity=0.7 * rest),
         Body(name=FRAME, heat_capacity=0.3 * rest),
     )
-    estimates = [*rise_estimate, *stall_estimates, *_always()]
+    estimates = [*rise_estimate, *stall_estimates, *_always(share)]
     if given.constant is None:
         estimates.append(Estimate(name="thermal.time_constant", typical=FRAME_CONSTANT, unit="s"))
-    return ThermalMotor(network=ThermalNetwork(bodies=bodies, paths=paths), losses=losses, estimates=tuple(estimates))
+    network = ThermalNetwork(bodies=bodies, paths=paths)
+    return ThermalMotor(network=network, losses=losses, estimates=tuple(estimates), wound=wound)
 
 
 def _rise(given: Given, power: float) -> tuple[float, list[Estimate]]:
@@ -162,21 +182,31 @@ def _path(begin: str, to: str, running: float, standing: float = 1.0) -> Path:
 
 
 def _winding_capacity(motor: Motor, losses: RatedLosses, hot: float) -> float:
-    """Heat capacity of the winding [J/K]; large enough that a stated hot stall time does not take it past its limit."""
-    usual = losses.stator / WARMING.value
-    if motor.stall.hot is None or motor.circuit is None:
+    """Heat capacity of the stator winding [J/K], see `_stalling`."""
+    return _stalling(motor, losses.stator, float(_standstill(motor).stator_loss), hot)
+
+
+def _stalling(motor: Motor, rated: float, standing: float, hot: float) -> float:
+    """Heat capacity of a winding with the losses `rated` and `standing` (W, at rated slip and at standstill). [J/K]
+
+    Large enough that a stated hot stall time does not take it from `hot` (degC) past its limit.
+    """
+    usual = rated / WARMING.value
+    if motor.stall.hot is None:
         return usual
-    rating = motor.rating
-    at = operating_point(motor.circuit, 1.0, rating.phase_voltage, rating.frequency, rating.synchronous_speed)
-    return max(usual, float(at.stator_loss) * motor.stall.hot / max(WINDING_LIMIT.value - hot, 20.0))
+    return max(usual, standing * motor.stall.hot / max(WINDING_LIMIT.value - hot, 20.0))
+
+
+def _standstill(motor: Motor) -> Point:
+    """The circuit at standstill and rated voltage."""
+    rating, circuit = motor.rating, motor.circuit
+    assert circuit is not None
+    return operating_point(circuit, 1.0, rating.phase_voltage, rating.frequency, rating.synchronous_speed)
 
 
 def _cage_capacity(motor: Motor, hot: float) -> tuple[float, list[Estimate]]:
     """Heat capacity that brings the rotor from `hot` (degC) to its limit in the hot stall time. [J/K]"""
-    rating, circuit = motor.rating, motor.circuit
-    assert circuit is not None
-    at = operating_point(circuit, 1.0, rating.phase_voltage, rating.frequency, rating.synchronous_speed)
-    loss = float(at.rotor_loss)
+    loss = float(_standstill(motor).rotor_loss)
     known = motor.stall.hot
     estimates = [Estimate(name="thermal.rotor_limit", typical=CAGE_LIMIT, unit="degC")]
     if known is None and motor.stall.cold is not None:
@@ -186,12 +216,12 @@ def _cage_capacity(motor: Motor, hot: float) -> tuple[float, list[Estimate]]:
     return loss * (known or HOT_STALL.value) / max(CAGE_LIMIT.value - hot, 50.0), estimates
 
 
-def _always() -> list[Estimate]:
+def _always(rotor: Typical) -> list[Estimate]:
     return [
         Estimate(name="thermal.standing_cooling", typical=STANDING_SHARE, unit="pu"),
         Estimate(name="thermal.iron_rise_share", typical=IRON_RISE, unit="pu"),
         Estimate(name="thermal.frame_rise_share", typical=FRAME_RISE, unit="pu"),
-        Estimate(name="thermal.rotor_rise_share", typical=ROTOR_RISE, unit="pu"),
+        Estimate(name="thermal.rotor_rise_share", typical=rotor, unit="pu"),
         Estimate(name="thermal.winding_warming", typical=WARMING, unit="K/s"),
         Estimate(name="thermal.winding_limit", typical=WINDING_LIMIT, unit="degC"),
     ]
