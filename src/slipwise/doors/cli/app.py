@@ -43,6 +43,7 @@ COMMANDS = (
         "A recorded start laid over what a study predicted: deviations, and settings found against proposed.",
     ),
     ("explain", "Any number of a study: which formula, which inputs, which source."),
+    ("teach", "For lecture, laboratory and exam: formulas, worked steps and what holds for the motor at hand."),
     ("export", "Render a saved study.json again in another format, without computing anything."),
     ("schema", "The JSON Schema of the study file or of the results."),
 )
