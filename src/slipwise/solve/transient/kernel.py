@@ -56,7 +56,7 @@ def inlined(function: Any) -> Any:
 
 # Ways the stator is connected; the frame of reference follows.
 RUN = 1.0  # three phases closed; frame turning with the source
-TWO = 2.0  # one pole open; frame at rest
+TWO = 2.0  # one pole open, or direct current between two terminals; frame at rest
 OPEN = 3.0  # no stator current; frame turning with the rotor
 
 # One row of numbers per stage.
@@ -65,14 +65,16 @@ OPEN = 3.0  # no stator current; frame turning with the rotor
     L_SERIES, L_LINE, MECHANICAL, EXPONENT, STRAY, SYNC, ENDS, VALUE, TIMEOUT, OMEGA, LAW_V, N_V,
     LAW_CAP, N_CAP, LAW_F, N_F, EMF, R_GRID, X_GRID, WINDING_RE, WINDING_IM, SETTLE_TORQUE, L_GRID,
     LAWS, G_GAP, INV_LOOP, INV_RUN, SATURATES, CURVE_MAIN, CURVE_STATOR, CURVE_ROTOR, FREE_LM, FREE_L1, L_REST, STEEP_LM,
-    STEEP_L1,
-) = range(52)  # fmt: skip
+    STEEP_L1, AXIS_RE, AXIS_IM,
+) = range(54)  # fmt: skip
+# OMEGA is negative where two phases are swapped, and zero under direct current: its source vector stands still. Between two
+# terminals only the axis AXIS carries current; with both zero the whole plane does.
 # Of each rotor branch: R, 1/L, external R; with saturation 1/L is the chord, then 1/L of small currents and 1/L of changes.
-BRANCHES = 52
+BRANCHES = 54
 PER_BRANCH, INVERSE, EXTERNAL, FREE, STEEP = 5, 1, 2, 3, 4
 
 # How a stage ends.
-SPEED, ELAPSED, CURRENT, SETTLED = 0.0, 1.0, 2.0, 3.0
+SPEED, ELAPSED, CURRENT, SETTLED, FALLS = 0.0, 1.0, 2.0, 3.0, 4.0
 
 # Why it ended, in the marks.
 REACHED, TIMED, SETTLED_DOWN, HELD, OVER, AWAY = 1.0, 2.0, 3.0, 4.0, 5.0, 6.0
@@ -965,7 +967,7 @@ def armed(kind: int, t: float, y: Any, ctx: Any, d: Any, s: int) -> bool:
     mode = ctx[C_MODE]
     opening = ctx[C_OPENING] > 0.0
     if kind == TO_SPEED:
-        return bool(d[s + ENDS] == SPEED)
+        return bool(d[s + ENDS] == SPEED or d[s + ENDS] == FALLS)
     if kind == TO_CURRENT:
         return bool(current_counts(t, ctx, d, s))
     if kind == TO_REST:
@@ -973,7 +975,7 @@ def armed(kind: int, t: float, y: Any, ctx: Any, d: Any, s: int) -> bool:
     if kind == LET_GO:
         return bool(ctx[C_SIGN] == 0.0)
     if kind == LAST_POLE:
-        return bool(mode == TWO)
+        return bool(opening and mode == TWO)
     if kind == RUN_AWAY:
         return True
     return bool(opening and mode == RUN)
@@ -1027,7 +1029,9 @@ def calm(y: Any, new: Any, ctx: Any, d: Any, s: int) -> bool:
     after = new[at] * ctx[C_SIGN]
     if after <= 0.0 or after >= 2.0 * d[O_SYNC]:
         return False
-    return bool(d[s + ENDS] != SPEED or (new[at] >= d[s + VALUE]) == (y[at] >= d[s + VALUE]))
+    if d[s + ENDS] != SPEED and d[s + ENDS] != FALLS:
+        return True
+    return bool((new[at] >= d[s + VALUE]) == (y[at] >= d[s + VALUE]))
 
 
 @scalar
@@ -1154,6 +1158,7 @@ def join(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, stage: int, waste:
         line = 0.0j
     gap = complex(ob[B_LM_RE], ob[B_LM_IM])
     own = r[L1]
+    before = r[OMEGA]
     old_grid = r[L_GRID]
     old_line = r[L_LINE]
     old_series = r[L_SERIES]
@@ -1163,6 +1168,12 @@ def join(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, stage: int, waste:
     angle = d[O_OMEGA] * t + d[O_ANGLE]
     if r[INVERTER] > 0.0:
         angle = ctx[C_SOURCE]
+    if r[OMEGA] < 0.0:
+        angle = -angle
+    if r[OMEGA] == 0.0:
+        angle = 0.0
+    if before * r[OMEGA] <= 0.0:  # the lines lead elsewhere now: what they carried is interrupted
+        line = 0.0j
     ctx[C_MODE] = RUN
     ctx[C_ANGLE] = angle
     ctx[C_TIME] = t
@@ -1173,6 +1184,12 @@ def join(t: float, y: Any, ob: Any, ctx: Any, r: Any, d: Any, stage: int, waste:
     loop = (own + min(old_series, r[L_SERIES])) * current + gap + complex(r[A_RE], r[A_IM]) * shared * line
     turn = turn * unit(-angle)
     loop = loop * turn
+    axis = complex(r[AXIS_RE], r[AXIS_IM])
+    if axis != 0.0j:
+        ctx[C_MODE] = TWO
+        ctx[C_AXIS_RE] = axis.real
+        ctx[C_AXIS_IM] = axis.imag
+        loop = complex((loop * axis.conjugate()).real, 0.0)
     y[0] = loop.real
     y[1] = loop.imag
     for k in range(m):
@@ -1345,9 +1362,14 @@ def begin_stage(y: Any, ob: Any, waste: Any, marks: Any, ctx: Any, r: Any, d: An
     ctx[C_SIZE] = min(ctx[C_SIZE], FIRST)
     if d[s + CONNECTED] > 0.0:
         join(t, y, ob, ctx, r, d, stage, waste)
+    elif ctx[C_MODE] != OPEN and r[OMEGA] == 0.0:  # direct current has no zeros to open at
+        part_last(t, y, ob, ctx, r, d, waste)
     elif ctx[C_MODE] != OPEN:
         ctx[C_OPENING] = 1.0
-    if d[s + ENDS] == SPEED and y[2 + 2 * int(d[O_BRANCHES])] >= d[s + VALUE]:
+    speed = y[2 + 2 * int(d[O_BRANCHES])]
+    if d[s + ENDS] == SPEED and speed >= d[s + VALUE]:
+        ctx[C_REASON] = REACHED
+    if d[s + ENDS] == FALLS and speed <= d[s + VALUE]:
         ctx[C_REASON] = REACHED
 
 
@@ -1466,7 +1488,9 @@ def stride(
     ctx[C_TOP] = max(ctx[C_TOP], y[2 + 2 * m])
     ctx[C_SIZE] = following if event == NONE else max(1e-5, min(h, following))
     if not last:
-        choose(h, omega, event == NONE and mode == RUN and ctx[C_OPENING] == 0.0, ctx)
+        pace = omega if omega != 0.0 else ob[B_ROTOR]
+        smooth = mode == RUN or (mode == TWO and omega == 0.0)
+        choose(h, pace, event == NONE and smooth and ctx[C_OPENING] == 0.0, ctx)
     if event != NONE or last:
         ctx[C_FRESH] = 1.0
     if event != NONE:

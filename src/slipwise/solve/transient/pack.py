@@ -16,7 +16,7 @@ from slipwise.model.machine.saturated import is_saturable
 from slipwise.quantity.errors import InputError
 from slipwise.results.series import Array
 from slipwise.solve import network
-from slipwise.solve.plan import Drive, Ends, Law, Plan, Stage
+from slipwise.solve.plan import DirectCurrent, Drive, Ends, Law, Plan, Stage
 from slipwise.solve.transient import kernel as k
 
 SETTLED_TORQUE = 2e-4  # of rated torque: below this accelerating torque, and
@@ -28,7 +28,16 @@ _SATURATED = 0.1  # of the tolerance, with saturation: where a law bends, a step
 _NODES = 601  # of a saturation curve
 _TOP_FLUX = 2.5  # of rated flux: straight beyond
 _TOP_KNEES, _TOP_CURRENTS = 8.0, 20.0  # of the knee, of rated current: straight beyond
-_ENDS = {Ends.SPEED: k.SPEED, Ends.ELAPSED: k.ELAPSED, Ends.CURRENT: k.CURRENT, Ends.SETTLED: k.SETTLED}
+_ENDS = {
+    Ends.SPEED: k.SPEED,
+    Ends.SPEED_FALLS: k.FALLS,
+    Ends.ELAPSED: k.ELAPSED,
+    Ends.CURRENT: k.CURRENT,
+    Ends.SETTLED: k.SETTLED,
+}
+_ALL_BUT_REST = (
+    1e-6  # of synchronous speed: where a stage ends that is to end at rest, so that nothing turns back in it
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -164,11 +173,15 @@ def _row(stage: Stage, motor: Motor, circuit: Circuit, *, source: Source, laws: 
     row[k.STRAY] = motor.stray / rating.speed**2 / (2 * rating.current**2)
     row[k.SYNC], row[k.SETTLE_TORQUE] = rating.synchronous_speed, SETTLED_TORQUE * rating.torque
     row[k.ENDS], row[k.VALUE] = _ENDS[stage.until.ends], stage.until.value
+    if stage.until.ends is Ends.SPEED_FALLS and abs(stage.until.value) < _ALL_BUT_REST * rating.synchronous_speed:
+        row[k.VALUE] = _ALL_BUT_REST * rating.synchronous_speed
     row[k.TIMEOUT] = inf if stage.until.timeout is None else stage.until.timeout
-    row[k.OMEGA] = 2 * pi * rating.frequency if inverter else source.omega
+    row[k.OMEGA] = (2 * pi * rating.frequency if inverter else source.omega) * (-1.0 if stage.reversed else 1.0)
     for head, law in ((k.LAW_V, stage.voltage), (k.LAW_CAP, stage.voltage_cap), (k.LAW_F, stage.frequency)):
         row[head], row[head + 1] = laws.add(law)
     row[k.LAWS] = row[k.N_V] + row[k.N_CAP] + row[k.N_F]
+    if stage.dc is not None:
+        _direct(row, stage.dc, circuit)
     if is_saturable(circuit):
         _saturate(row, circuit, motor, laws)
     row[k.INV_LOOP] = 1 / (row[k.L_LOOP] + row[k.L_PATH])  # these two serve a stage without laws
@@ -178,6 +191,25 @@ def _row(stage: Stage, motor: Motor, circuit: Circuit, *, source: Source, laws: 
     winding = turn / sqrt(3) if rating.connection == "delta" else 1.0 + 0j
     row[k.WINDING_RE], row[k.WINDING_IM] = winding.real, winding.imag
     return row
+
+
+def _direct(row: list[float], dc: DirectCurrent, circuit: Circuit) -> None:
+    """A constant voltage between two terminals, or between one and the other two, behind what resistance there is.
+
+    The winding opposes it along one axis with R1, with the third terminal free; or in the whole plane, with two terminals
+    joined. A free terminal leaves one axis: that of phase a less phase b.
+    """
+    single = abs(dc.share - sqrt(2 / 3)) < abs(dc.share - sqrt(1 / 2))
+    axis = rect(1.0, -pi / 6) if single else 1.0 + 0j
+    resistance = dc.resistance / (2.0 if single else 1.5)  # of the star equivalent, whatever is in series included
+    voltage = resistance * sqrt(2) * dc.share * dc.current * axis
+    row[k.OMEGA] = 0.0
+    row[k.A_RE], row[k.A_IM] = 1.0, 0.0
+    row[k.L_SERIES] = row[k.L_LINE] = row[k.L_GRID] = row[k.R_PATH] = row[k.L_PATH] = 0.0
+    row[k.R_LOOP], row[k.L_LOOP] = resistance, circuit.X1 / (2 * pi * circuit.frequency)
+    row[k.U_RE], row[k.U_IM] = voltage.real, voltage.imag
+    if single:
+        row[k.AXIS_RE], row[k.AXIS_IM] = axis.real, axis.imag
 
 
 def _saturate(row: list[float], circuit: Circuit, motor: Motor, laws: _Laws) -> None:
