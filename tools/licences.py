@@ -15,6 +15,7 @@ PERMISSIVE = (
     "0BSD", "Apache-2.0", "Apache-2.0 WITH LLVM-exception", "BSD-2-Clause", "BSD-3-Clause", "CC0-1.0", "HPND", "ISC",
     "MIT", "MIT-0", "MIT-CMU", "PSF-2.0", "Python-2.0", "Unlicense", "Zlib",
 )  # fmt: skip
+READ = {"axe-playwright-python": "MIT AND MPL-2.0"}  # from the licence file and the script within; its data names none
 FILE_COPYLEFT = ("MPL-2.0",)  # used unchanged as test tools only
 COMMON_NAMES = {
     "apache software license": "Apache-2.0",
@@ -77,7 +78,7 @@ def needed(name: str = "slipwise", seen: set[str] | None = None) -> set[str]:
 def expression(package: Distribution) -> str:
     """The licence a package states: its SPDX expression, its classifiers, or the short text of its License field."""
     meta = package.metadata
-    stated = meta.get("License-Expression")
+    stated = meta.get("License-Expression") or READ.get(canonical(str(meta["Name"])))
     if stated:
         return str(stated)
     words = [

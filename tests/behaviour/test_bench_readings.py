@@ -112,6 +112,7 @@ def test_every_step_can_be_checked_by_hand(built):
 def test_the_lab_sheet_holds_readings_steps_and_results(built):
     """Read back from the PDF: a reading as entered, a step, a value with its interval, and the caution."""
     import pypdf
+
     found = built.identification
     pictures = {key: render(draw(Look(size="print")), "svg") for key, _, draw in bench.catalogue(found)}
     pages = pypdf.PdfReader(BytesIO(lab_sheet(found, pictures, day=date(2026, 1, 2)))).pages

@@ -81,6 +81,7 @@ _PINT_SI = {"kg m2": "kilogram*meter**2", "N m": "newton*meter", "pu": "dimensio
 def registry():
     """pint, an independent units library, used in tests only."""
     import pint
+
     return pint.UnitRegistry()
 
 

@@ -54,6 +54,7 @@ def test_example_is_read_and_says_it_is_invented(path: Path):
 def test_example_fits_the_published_schema(path: Path):
     """The JSON Schema accepts what the reader accepts."""
     import jsonschema
+
     schema = json_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
     jsonschema.Draft202012Validator(schema).validate(tomllib.loads(path.read_text(encoding="utf-8")))
@@ -62,6 +63,7 @@ def test_example_fits_the_published_schema(path: Path):
 def test_schema_refuses_unknown_keys_and_bare_numbers():
     """Editors mark what the reader would refuse."""
     import jsonschema
+
     validator = jsonschema.Draft202012Validator(json_schema())
     for old, new in [
         ("rated_current", "rated_curent"),
