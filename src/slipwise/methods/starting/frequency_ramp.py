@@ -10,6 +10,7 @@ import numpy as np
 
 from slipwise.methods import survey
 from slipwise.model.supply.path import Busbar
+from slipwise.results.series import Array
 from slipwise.solve import network
 from slipwise.solve.plan import Drive, Law, Stage, settled
 from slipwise.solve.steady import characteristic
@@ -48,8 +49,8 @@ def ramp_laws(drive: Drive, asked: RampAsked) -> tuple[Law, Law]:
     sync, ramp_rate = drive.motor.rating.synchronous_speed, 1 / asked.ramp_time
     frequencies = np.linspace(asked.start_frequency, 1.0, _POINTS)
     time, x, f = 0.0, [0.0], [float(frequencies[0])]
-    for before, after in pairwise(frequencies):
-        spare = spare_torque(drive, asked, float(after))
+    spares = spare_torques(drive, asked, frequencies[1:])
+    for (before, after), spare in zip(pairwise(frequencies), spares, strict=True):
         rate = ramp_rate if spare is None else min(ramp_rate, spare / drive.inertia / sync)
         if rate <= min(_HELD, 0.5 * ramp_rate):
             break
@@ -72,29 +73,39 @@ def _laws(x: list[float], f: list[float], boost: float) -> tuple[Law, Law]:
     return Law(x=times, y=values), Law(x=times, y=tuple(voltage_at(v, boost) for v in values))
 
 
-def spare_torque(drive: Drive, asked: RampAsked, frequency: float) -> float | None:
-    """Accelerating torque left at the current limit at a frequency (pu). [N m]
+def spare_torques(drive: Drive, ramp: RampAsked, frequencies: Array) -> list[float | None]:
+    """Accelerating torque left at the current limit at each frequency (pu, shape (m,)). [N m]
 
     None when even standstill at this frequency keeps the limit and the motor need not turn yet: the frequency may rise.
     """
     rating = drive.motor.rating
     drive = _on_its_own(drive)
     slip = np.linspace(0.0, 1.0, _SLIPS) ** 2  # closer near synchronous, where the motor works
-    speeds = frequency * rating.synchronous_speed * (1 - slip)
-    held = Law(x=(0.0,), y=(frequency,))
-    volts = Law(x=(0.0,), y=(voltage_at(frequency, asked.boost),))
-    found = characteristic(Stage(name="f", until=settled(), frequency=held, voltage=volts), drive, speeds)
-    peak = int(np.argmax(found.torque))
-    kept = found.motor_current[: peak + 1] <= asked.current_limit * rating.current
-    if asked.line_limit is not None:
-        kept &= found.line_current[: peak + 1] <= asked.line_limit
+    speeds = frequencies[:, np.newaxis] * rating.synchronous_speed * (1 - slip)
+    places = np.arange(len(frequencies), dtype=float)  # all frequencies in one call, told apart by their time
+    held = Law(x=tuple(places), y=tuple(frequencies))
+    volts = Law(x=tuple(places), y=tuple(voltage_at(float(f), ramp.boost) for f in frequencies))
+    stage = Stage(name="f", until=settled(), frequency=held, voltage=volts)
+    found = characteristic(stage, drive, speeds, time=places[:, np.newaxis])
+    kept = found.motor_current <= ramp.current_limit * rating.current
+    if ramp.line_limit is not None:
+        kept &= found.line_current <= ramp.line_limit
+    needed = survey.needed(drive, speeds)
+    spare = found.torque - needed
+    peaks = np.argmax(found.torque, axis=1) + 1
+    return [
+        _spare(keeps[:peak], left[:peak], float(asked[0]))
+        for keeps, left, asked, peak in zip(kept, spare, needed, peaks, strict=True)
+    ]
+
+
+def _spare(kept: Array, spare: Array, asked: float) -> float | None:
+    """Of one frequency, from synchronous speed down to the greatest torque. asked: torque of the load there. [N m]"""
     if not kept.any():
-        return -float(survey.needed(drive, speeds[:1])[0]) - 1e-9
-    last = int(np.flatnonzero(kept)[-1])
-    if last == slip.size - 1:
+        return -asked - 1e-9
+    if int(np.flatnonzero(kept)[-1]) == _SLIPS - 1:
         return None
-    spare = found.torque[: last + 1] - survey.needed(drive, speeds[: last + 1])
-    return float(np.max(spare[kept[: last + 1]]))
+    return float(np.max(spare[kept]))
 
 
 def _on_its_own(drive: Drive) -> Drive:
@@ -116,7 +127,7 @@ def _bare(busbar: Busbar) -> Busbar:
 
 def fastest_ramp(drive: Drive, asked: RampAsked) -> float | None:
     """Shortest ramp along which the current limit never holds the frequency back; None when it does at any ramp. [s]"""
-    spares = [spare_torque(drive, asked, float(f)) for f in np.linspace(asked.start_frequency, 1.0, _POINTS)]
+    spares = spare_torques(drive, asked, np.linspace(asked.start_frequency, 1.0, _POINTS))
     least = min((s for s in spares if s is not None), default=None)
     if least is None:
         return 0.0

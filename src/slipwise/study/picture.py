@@ -1,0 +1,212 @@
+"""The steady picture of all ways of a study, quick enough to follow a hand: settings held from before, or designed anew."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from slipwise.methods.settings import checked
+from slipwise.methods.survey import needed
+from slipwise.methods.way import Designed, StartingWay, Task, dials
+from slipwise.quantity.errors import InputError
+from slipwise.quantity.provenance import Origin
+from slipwise.results.picture import BusbarDip, Picture, PicturePoint, PointKind, WayPicture
+from slipwise.results.series import Array
+from slipwise.results.setting import Setting
+from slipwise.results.start import Curves
+from slipwise.solve import network
+from slipwise.solve.plan import Drive, Ends, Plan, Stage
+from slipwise.solve.steady import characteristic
+from slipwise.study.cases import NOMINAL, cases_of
+from slipwise.study.load_cases import each_load, heaviest
+from slipwise.study.model import Study, WayRequest
+from slipwise.study.one_way import task_of, way_of
+
+Held = Mapping[str, Mapping[str, float | str]]
+DENSER = 1.6  # exponent by which the speeds crowd towards synchronous, where the curves are steep
+HELD = "held while a value is changed"
+
+
+def picture(study: Study, *, held: Held | None = None, points: int = 161) -> Picture:
+    """Curves, points and dips of every way the study asks for, nominal case, the load in its heaviest state.
+
+    Args:
+        study: as the reader builds it.
+        held: settings by way and key, in SI, that stand in place of a design; what the study gives goes before them.
+        points: speeds on each curve, from rest to synchronous.
+
+    Raises:
+        InputError: a held setting that its way does not know or that is outside its range.
+    """
+    state = each_load(study)[heaviest(study)]
+    cases = cases_of(state)
+    drive = cases[NOMINAL].drive
+    speed = towards(drive.motor.rating.synchronous_speed, points)
+    task, known = task_of(state, cases), _Known(drive, speed)
+    loads = tuple((name, found.load.torque(speed)) for name, found in each_load(study).items())
+    ways = tuple(_way(request, task, known, (held or {}).get(request.key, {})) for request in study.ways)
+    return Picture(speed=speed, loads=loads, ways=ways)
+
+
+def towards(synchronous: float, points: int) -> Array:
+    """Speeds from rest to `synchronous`, crowded towards it; shape (points,). [rad/s]"""
+    speed: Array = synchronous * (1 - (1 - np.linspace(0.0, 1.0, points)) ** DENSER)
+    return speed
+
+
+class _Known:
+    """Characteristics already computed: stages that feed the motor alike share one."""
+
+    def __init__(self, drive: Drive, speed: Array) -> None:
+        self.drive, self.speed = drive, speed
+        self.found: dict[tuple[Any, ...], Curves] = {}
+        self.asked = needed(drive, speed)
+        self.before = np.array(network.per_unit(drive.supply, network.prestart(drive.supply)))
+
+    def curves(self, stage: Stage) -> Curves:
+        """A voltage or frequency law is taken at its end."""
+        end = 0.0 if stage.voltage is None else stage.voltage.x[-1]
+        volts = None if stage.voltage is None else stage.voltage.y[-1]
+        hertz = None if stage.frequency is None else float(stage.frequency.at(end))
+        fed = (stage.ratio, stage.series, stage.line_series, stage.shunt, volts, stage.voltage_cap, hertz)
+        key = (*fed, stage.rotor_external, stage.connected, stage.reversed, stage.dc, id(stage.motor), stage.name)
+        if key not in self.found:
+            self.found[key] = self._alike(key[:-1], stage, end)
+        return self.found[key]
+
+    def _alike(self, fed: tuple[Any, ...], stage: Stage, end: float) -> Curves:
+        same = next((curves for key, curves in self.found.items() if key[:-1] == fed), None)
+        if same is not None:
+            return replace(same, stage=stage.name)
+        return characteristic(stage, self.drive, self.speed, time=end)
+
+
+def _way(request: WayRequest, task: Task, known: _Known, held: Mapping[str, float | str]) -> WayPicture:
+    """One way; one that this motor cannot have, or whose settings cannot stand, says why."""
+    way = way_of(request.key)
+    try:
+        designed = _designed(way, task, request.given, held)
+        plan = designed.way.stages(task.nominal)
+    except InputError as error:
+        return WayPicture(key=way.key, title=way.title, reason="; ".join(fault.reason for fault in error.faults))
+    curves = tuple(known.curves(stage) for stage in plan)
+    used = _used(plan, curves, known.asked)
+    return WayPicture(
+        key=way.key,
+        title=way.title,
+        settings=designed.settings,
+        held={row.key: row.text if row.value is None else row.value for row in designed.settings},
+        curves=curves,
+        contacts=tuple(stage.contacts for stage in plan),
+        used=used,
+        points=_points(plan, curves, used, known.asked),
+        dips=_dips(plan, curves, used, known),
+        wiring=designed.way.wiring(),
+    )
+
+
+def _designed(
+    way: type[StartingWay], task: Task, given: Mapping[str, float | str], held: Mapping[str, float | str]
+) -> Designed[Any]:
+    """As held where everything is, else designed around what is given."""
+    settings = {**held, **given}
+    if not held or set(settings) != set(dials(way)):
+        return way.designed_for(task, given)
+    checked(way, settings)
+    rows = tuple(_row(name, settings[name], name in given, way) for name in dials(way))
+    return Designed(way=way(**settings), settings=rows, words="")
+
+
+def _row(name: str, value: float | str, given: bool, way: type[StartingWay]) -> Setting:
+    dial = dials(way)[name]
+    words = isinstance(value, str)
+    return Setting(
+        key=name,
+        title=dial.title,
+        value=None if words else float(value),
+        unit=dial.unit,
+        origin=(Origin.GIVEN if given else Origin.DERIVED).value,
+        why="given by user" if given else HELD,
+        text=str(value) if words else "",
+    )
+
+
+def _used(plan: Plan, curves: Sequence[Curves], asked: Array) -> tuple[tuple[float, float], ...]:
+    """Speeds over which each stage is in use if nothing holds the motor up on the way. [rad/s]"""
+    found, begin = [], 0.0
+    for stage, curve in zip(plan, curves, strict=True):
+        end = begin
+        if stage.until.ends is Ends.SPEED:
+            end = stage.until.value
+        elif stage.until.ends is Ends.CURRENT:
+            above = np.flatnonzero(curve.line_current > stage.until.value)
+            end = float(curve.speed[above[-1]]) if above.size else begin
+        elif stage.until.ends is Ends.SETTLED or stage.controlled:
+            end = next(reversed(_balances(curve, asked)), begin)
+        found.append((begin, max(begin, end)))
+        begin = max(begin, end)
+    return tuple(found)
+
+
+def _balances(curve: Curves, asked: Array) -> list[float]:
+    """Speeds at which motor torque falls to the load's, ascending; straight lines between the points. [rad/s]"""
+    net = curve.torque - asked
+    places = np.flatnonzero((net[:-1] > 0) & (net[1:] <= 0))
+    share = net[places] / (net[places] - net[places + 1])
+    speeds: list[float] = (curve.speed[places] + share * (curve.speed[places + 1] - curve.speed[places])).tolist()
+    return speeds
+
+
+def _points(
+    plan: Plan, curves: Sequence[Curves], used: Sequence[tuple[float, float]], asked: Array
+) -> tuple[PicturePoint, ...]:
+    """Standstill, changeovers, balances on the way up, breakdown and running point."""
+    last = len(curves) - 1
+    fed = [place for place, stage in enumerate(plan) if stage.connected]
+    ramped = [place for place in fed if plan[place].frequency is not None and place != last]
+    fed = [place for place in fed if place not in ramped]  # the curve of a ramp's end says nothing of the way there
+    found = [] if ramped else [_point(PointKind.STANDSTILL, fed[0], curves[fed[0]], 0.0)]
+    for place in fed:
+        curve, (begin, end) = curves[place], used[place]
+        if place != last and end > begin:
+            found.append(_point(PointKind.CHANGEOVER, place, curve, end))
+        balances = [speed for speed in _balances(curve, asked) if speed >= begin]
+        if place == last:
+            found += [_point(PointKind.OPERATING, place, curve, speed) for speed in balances[-1:]]
+            balances = balances[:-1]
+        found += [_point(PointKind.CRAWL, place, curve, speed) for speed in balances if speed < end * (1 - 1e-9)]
+    top = int(np.argmax(curves[last].torque))
+    if 0 < top < curves[last].speed.size - 1:
+        found.append(_point(PointKind.BREAKDOWN, last, curves[last], float(curves[last].speed[top])))
+    return tuple(found)
+
+
+def _point(kind: PointKind, place: int, curve: Curves, speed: float) -> PicturePoint:
+    return PicturePoint(
+        kind=kind,
+        stage=place,
+        speed=speed,
+        torque=float(np.interp(speed, curve.speed, curve.torque)),
+        current=float(np.interp(speed, curve.speed, curve.line_current)),
+    )
+
+
+def _dips(
+    plan: Plan, curves: Sequence[Curves], used: Sequence[tuple[float, float]], known: _Known
+) -> tuple[BusbarDip, ...]:
+    """The greatest dip of each busbar; none for a way whose voltage or frequency follows the clock."""
+    if any(stage.frequency is not None or (stage.voltage is not None and stage.voltage.x[-1] > 0) for stage in plan):
+        return ()
+    lowest = known.before.copy()
+    for stage, curve, (begin, end) in zip(plan, curves, used, strict=True):
+        inside = (curve.speed >= begin) & (curve.speed <= end)
+        if stage.connected and inside.any():
+            lowest = np.minimum(lowest, curve.busbar_voltage[:, inside].min(axis=1))
+    busbars = known.drive.supply.busbars
+    return tuple(
+        BusbarDip(busbar=bus.name, dip=float((before - least) / before), limit=bus.dip_limit)
+        for bus, before, least in zip(busbars, known.before, lowest, strict=True)
+    )
