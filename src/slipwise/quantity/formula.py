@@ -11,13 +11,14 @@ import cmath
 import math
 import operator
 from collections.abc import Callable, Iterable, Mapping
+from copy import deepcopy
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
 from slipwise.quantity.errors import DomainError, Fault, InputError
 from slipwise.quantity.notation import LATEX, MATHML, TEXT, TYPST, Notation
-from slipwise.quantity.typesetting import Substitution, equation, typeset_name
+from slipwise.quantity.typesetting import Substitution, equation, typeset_name, value_alone
 
 Number = float | complex
 
@@ -124,6 +125,18 @@ def names_in(expression: str) -> tuple[str, ...]:
 
     visit(parse(expression))
     return tuple(found)
+
+
+def renamed(expression: str, names: Mapping[str, str]) -> str:
+    """The same expression with other symbols; the author's order is kept.
+
+    names: old symbol to new, those not in it stay. Raises InputError as `parse`.
+    """
+    tree = deepcopy(parse(expression))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Name):
+            node.id = names.get(node.id, node.id)
+    return ast.unparse(tree)
 
 
 def calculate(expression: str, values: Mapping[str, Any], functions: Mapping[str, Callable[..., Any]]) -> Any:
@@ -290,3 +303,11 @@ def substituted(symbol: str, expression: str, inputs: Iterable[Substitution], fo
 def typeset_symbol(symbol: str, form: str = "text") -> str:
     """One symbol typeset: R1 -> R₁, omega_s -> ω_s, R2_prime -> R₂′."""
     return typeset_name(_form(form), symbol)
+
+
+def shown_value(item: Substitution, form: str = "text") -> str:
+    """A value with its unit as `substituted` puts it in; a complex one in rectangular and in polar form.
+
+    Raises InputError for an unknown form.
+    """
+    return value_alone(_form(form), item)

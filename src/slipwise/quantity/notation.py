@@ -96,7 +96,11 @@ class Notation(ABC):
     def call(self, name: str, arguments: list[str]) -> str: ...
     @abstractmethod
     def join(self, left: str, operator: str, right: str) -> str:
-        """operator: "+", "-", "times" (a sign is wanted) or "" (side by side)."""
+        """operator: "+", "-", "times" (a sign is wanted), "∠" or "" (side by side)."""
+
+    def degrees(self, digits: str) -> str:
+        """An angle, its sign close to the figures."""
+        return f"{digits}°"
 
     def negative(self, inner: str) -> str:
         return "−" + inner
@@ -154,6 +158,9 @@ class Typst(Notation):
         base = self.quoted(symbol.base) if symbol.word else symbol.base
         sub = f"_{self.quoted(symbol.sub)}" if symbol.sub else ""
         return base + sub + ("^prime" if symbol.prime else "")
+
+    def degrees(self, digits: str) -> str:
+        return self.quoted(f"{digits}°")
 
     def number(self, digits: str, unit: str) -> str:
         digits = digits.replace("-", "−")
@@ -234,8 +241,11 @@ class Latex(Notation):
     def negative(self, inner: str) -> str:
         return "-" + inner
 
+    def degrees(self, digits: str) -> str:
+        return digits.replace("−", "-") + r"^{\circ}"
+
     def join(self, left: str, operator: str, right: str) -> str:
-        sign = {"times": r"\cdot", "": r"\,"}.get(operator, operator)
+        sign = {"times": r"\cdot", "": r"\,", "∠": r"\angle"}.get(operator, operator)
         return f"{left} {sign} {right}"
 
 
@@ -281,6 +291,9 @@ class MathML(Notation):
 
     def negative(self, inner: str) -> str:
         return f"<mrow><mo>−</mo>{inner}</mrow>"
+
+    def degrees(self, digits: str) -> str:
+        return f"<mn>{digits}°</mn>"
 
     def join(self, left: str, operator: str, right: str) -> str:
         sign = {"-": "−", "times": "·", "": "\u2062"}.get(operator, operator)

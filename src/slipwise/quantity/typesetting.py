@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import ast
+import cmath
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import degrees
 from typing import Protocol
 
 from slipwise.quantity.notation import Notation, Symbol, significant, symbol_of, unit_text
@@ -130,6 +132,16 @@ def equation(notation: Notation, symbol: str, tree: ast.expr, given: Iterable[Su
     right = _Writer(notation, values).write(tree).written
     left = notation.symbol(symbol_of(symbol)) + notation.equals if symbol else ""
     return notation.finish(left + right)
+
+
+def value_alone(notation: Notation, item: Substitution) -> str:
+    """A value with its unit, as it is put in for its symbol; a complex one in rectangular and in polar form."""
+    written = _Writer(notation, {item.symbol: item}).value(item).written
+    if not isinstance(item.value, complex):
+        return notation.finish(written)
+    size = notation.number(significant(abs(item.value)), unit_text(item.unit))
+    angle = notation.degrees(significant(degrees(cmath.phase(item.value))))
+    return notation.finish(written + notation.equals + notation.join(size, "∠", angle))
 
 
 def typeset_name(notation: Notation, name: str) -> str:
