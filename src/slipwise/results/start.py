@@ -17,7 +17,8 @@ class Outcome(StrEnum):
     STALLED = "stalled"  # moved, then came back to rest
     NEVER_MOVED = "never moved"  # did not break away
     RUNS_AWAY = "runs away"  # driven past twice synchronous speed by its load, either way round
-    UNFINISHED = "unfinished"  # still gaining speed when the time allowed was over
+    UNFINISHED = "unfinished"  # speed still changing when the time allowed was over
+    STOPPED = "stopped"  # of a stop: all but at rest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

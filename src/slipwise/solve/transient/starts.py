@@ -63,7 +63,7 @@ def transient(
     Source: see `kernel.py`.
     """
     module = kernel(engine, note=note)
-    packed = _packed(plan, drive, max_time, tolerance, speed)
+    packed = laid_out(plan, drive, max_time, tolerance, speed)
     return transient_of(module, at_angle(packed, switching_angle), plan, drive, case=case, points=points)
 
 
@@ -93,10 +93,10 @@ def band(
     if not (isfinite(pause_scatter) and pause_scatter >= 0):
         raise InputError.of("pause_scatter", pause_scatter, "is no length of time", "give zero or more seconds")
     module = kernel(engine, starts=angles, note=note)
-    packed = _packed(plan, drive, max_time, tolerance, 0.0)
+    packed = laid_out(plan, drive, max_time, tolerance, 0.0)
     turn = np.linspace(0.0, 2 * pi, angles, endpoint=False)
-    decks = [_scattered(at_angle(packed, float(a)), plan, pause_scatter, i) for i, a in enumerate(turn)]
-    marches = _all(module, [_bare(deck) for deck in decks])
+    decks = [scattered(at_angle(packed, float(a)), plan, pause_scatter, i) for i, a in enumerate(turn)]
+    marches = all_of(module, [bare(deck) for deck in decks])
     peaks = [overall([peaks_of(mark) for mark in march.marks]) for march in marches]
     worst = max(range(angles), key=lambda i: max(peaks[i].torque_max, -peaks[i].torque_min))
     return TransientBand(
@@ -108,7 +108,8 @@ def band(
     )
 
 
-def _all(module: ModuleType, decks: list[Array]) -> list[March]:
+def all_of(module: ModuleType, decks: list[Array]) -> list[March]:
+    """Every deck marched, shared among the processor's cores."""
     if not module.COMPILED:
         return [marched(module, deck) for deck in decks]
     with ThreadPoolExecutor(cpu_count() or 1) as pool:
@@ -124,14 +125,14 @@ def at_angle(packed: Packed, angle: float) -> Array:
     return deck
 
 
-def _bare(deck: Array) -> Array:
+def bare(deck: Array) -> Array:
     """The deck of a march that keeps peaks only: no record, no books."""
-    bare = deck.copy()
-    bare[k.O_RECORD] = bare[k.O_BOOKS] = 0.0
-    return bare
+    copy = deck.copy()
+    copy[k.O_RECORD] = copy[k.O_BOOKS] = 0.0
+    return copy
 
 
-def _scattered(deck: Array, plan: Plan, scatter: float, i: int) -> Array:
+def scattered(deck: Array, plan: Plan, scatter: float, i: int) -> Array:
     """The deck with its pauses changed by up to `scatter`, evenly over the starts i = 0, 1, 2, ... (golden section)."""
     part = 2 * ((0.5 + i * 0.6180339887498949) % 1.0) - 1
     width = k.BRANCHES + k.PER_BRANCH * int(deck[k.O_BRANCHES])
@@ -142,7 +143,8 @@ def _scattered(deck: Array, plan: Plan, scatter: float, i: int) -> Array:
     return deck
 
 
-def _packed(plan: Plan, drive: Drive, max_time: float, tolerance: float, speed: float) -> Packed:
+def laid_out(plan: Plan, drive: Drive, max_time: float, tolerance: float, speed: float) -> Packed:
+    """The deck of a march; raises InputError for a time or a tolerance that is not above zero."""
     for name, value in (("max_time", max_time), ("tolerance", tolerance)):
         if not (isfinite(value) and value > 0):
             raise InputError.of(name, value, "must be above zero", "give a positive number")

@@ -1,0 +1,127 @@
+"""A stop as the electrical transient: the motor first runs connected, so that it carries its field when the stop begins."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import pi
+
+import numpy as np
+
+from slipwise.quantity.errors import InputError
+from slipwise.results.ledger import Ledger
+from slipwise.results.start import Outcome, Peaks, StageMark, Transient, TransientBand
+from slipwise.solve.plan import Drive, Plan, Stage, elapsed
+from slipwise.solve.stop import REST
+from slipwise.solve.transient.answer import overall, peaks_of, transient_of
+from slipwise.solve.transient.engine import Engine, Note, kernel
+from slipwise.solve.transient.starts import TOLERANCE, all_of, at_angle, bare, laid_out, scattered
+
+LEAD = 1.0  # s connected before the stop: the swings of switching onto a dead machine are gone by then
+AFTER = 0.25  # s followed once the motor is cut off for good
+
+
+def stop_band(
+    plan: Plan,
+    drive: Drive,
+    *,
+    running: Stage,
+    speed: float,
+    case: str = "nominal",
+    angles: int = 12,
+    pause_scatter: float = 0.0,
+    points: int = 2000,
+    max_time: float = 120.0,
+    tolerance: float = TOLERANCE,
+    engine: Engine = "auto",
+    note: Note | None = None,
+) -> TransientBand:
+    """The same stop begun at `angles` moments evenly over a turn of the source, the one with the greatest torque in full.
+
+    Args:
+        plan, drive: the stages of the stop, and what they act on. A last stage without supply is followed for AFTER only.
+        running: how the motor is fed before. speed: its running speed then. [rad/s]
+        max_time: from the begin of the stop. [s]
+        others: as `transient.band`.
+
+    Returns:
+        Times count from the begin of the stop; peaks and energies are those of the stop alone, whose books are the
+        difference of two marches, with and without it.
+
+    Raises:
+        InputError: as `transient.transient`; no angles.
+
+    Source: see `kernel.py`.
+    """
+    if angles < 1:
+        raise InputError.of("angles", angles, "there is nothing to compare", "give a whole number above zero")
+    module = kernel(engine, starts=angles, note=note)
+    whole = (replace(running, until=elapsed(LEAD)), *_followed(plan))
+    deck = laid_out(whole, drive, LEAD + max_time, tolerance, speed)
+    turn = np.linspace(0.0, 2 * pi, angles, endpoint=False)
+    decks = [scattered(at_angle(deck, float(a)), whole, pause_scatter, i) for i, a in enumerate(turn)]
+    marches = all_of(module, [bare(deck) for deck in decks])
+    peaks = [overall([peaks_of(mark) for mark in march.marks[1:]]) for march in marches]
+    worst = max(range(angles), key=lambda i: max(peaks[i].torque_max, -peaks[i].torque_min))
+    full = transient_of(module, decks[worst], whole, drive, case=case, points=points)
+    lead = transient_of(
+        module,
+        at_angle(laid_out(whole[:1], drive, LEAD + max_time, tolerance, speed), float(turn[worst])),
+        whole[:1],
+        drive,
+        case=case,
+        points=2,
+    )
+    return TransientBand(
+        angles=turn,
+        torque_max=np.array([p.torque_max for p in peaks]),
+        torque_min=np.array([p.torque_min for p in peaks]),
+        line_current=np.array([p.line_current for p in peaks]),
+        worst=_stop_alone(full, lead.energy, drive),
+    )
+
+
+def _followed(plan: Plan) -> Plan:
+    """The plan with its last stage shortened where nothing electrical happens in it."""
+    last = plan[-1]
+    return plan if last.connected else (*plan[:-1], replace(last, until=elapsed(AFTER)))
+
+
+def _stop_alone(full: Transient, before: Ledger, drive: Drive) -> Transient:
+    """The march without its lead."""
+    begin = full.stages[0].end
+    kept = full.time >= begin
+    outcome = full.outcome
+    if outcome is not Outcome.RUNS_AWAY:
+        at_rest = abs(full.final_speed) <= REST * drive.motor.rating.synchronous_speed
+        outcome = Outcome.STOPPED if at_rest else Outcome.UNFINISHED
+    rows = [replace(row, energy=row.energy - before.get(row.name)) for row in full.energy.rows]
+    peaks = tuple(_earlier(p, begin) for p in full.stage_peaks[1:])
+    return replace(
+        full,
+        outcome=outcome,
+        run_up_time=None,
+        time=full.time[kept] - begin,
+        speed=full.speed[kept],
+        torque=full.torque[kept],
+        load=full.load[kept],
+        line_currents=full.line_currents[:, kept],
+        winding_currents=full.winding_currents[:, kept],
+        terminal_voltages=full.terminal_voltages[:, kept],
+        stages=tuple(_shifted(mark, begin) for mark in full.stages[1:]),
+        peaks=overall(list(peaks)),
+        stage_peaks=peaks,
+        energy=Ledger(rows=tuple(rows)),
+    )
+
+
+def _earlier(peaks: Peaks, begin: float) -> Peaks:
+    return replace(
+        peaks,
+        torque_max_time=peaks.torque_max_time - begin,
+        torque_min_time=peaks.torque_min_time - begin,
+        line_current_time=peaks.line_current_time - begin,
+    )
+
+
+def _shifted(mark: StageMark, begin: float) -> StageMark:
+    return replace(mark, begin=mark.begin - begin, end=mark.end - begin)
