@@ -158,6 +158,11 @@ def _rate(track: _Track, stage: Stage, time: float, state: Array) -> Array:
     speed, drive = float(state[_SPEED]), track.drive
     p = steady.solve(drive, stage, speed, time - track.began, track.near)
     track.near = p.reactances
+    return rates(drive, p, speed)
+
+
+def rates(drive: Drive, p: steady.Point, speed: float) -> Array:
+    """Derivatives of speed and energies at a steady point, shape (11,): rad/s2, W, and 1 for the current heat."""
     load = float(drive.load.torque(speed))
     net = p.torque - load
     if speed == 0.0:

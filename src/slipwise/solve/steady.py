@@ -52,6 +52,7 @@ class Point:
     mechanical_loss: Any
     stray_loss: Any
     reactances: Circuit | None = None  # that held here, when the motor saturates
+    admittance: Any = 0.0  # per phase, of the starter and all behind it, as the terminals see it [S]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -236,6 +237,7 @@ def _point(
         starter_loss=power - stator - core - gap,
         mechanical_loss=mechanical * speed,
         stray_loss=stray * speed,
+        admittance=line / busbars[-1],
     )
 
 
