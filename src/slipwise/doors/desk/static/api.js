@@ -1,0 +1,100 @@
+// Talks to the server of this page, and to nothing else.
+
+/** What the library has against an input: faults with field, value, reason and remedy. */
+export class Refused extends Error {
+  constructor(faults, text) {
+    super(faults.map((fault) => fault.message).join("\n"));
+    this.faults = faults;
+    this.text = text;
+  }
+}
+
+async function send(door, body, signal) {
+  let answer;
+  try {
+    answer = await fetch(`/api/v1/${door}`, body === undefined ? { signal } : {
+      method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal,
+    });
+  } catch (error) {
+    if (error.name === "AbortError") throw error;
+    throw new Refused([{ field: "request", message: "The desk's server does not answer; start `slipwise desk` again. Nothing typed is lost." }]);
+  }
+  if (answer.ok) return answer;
+  const told = await answer.json().catch(() => ({}));
+  throw new Refused(told.faults ?? [{ field: "request", message: `The server refused this (${answer.status}).` }], told.text);
+}
+
+/** One question, one answer. */
+export async function ask(door, body, signal) {
+  return (await send(door, body, signal)).json();
+}
+
+export async function askPicture(door, body, signal) {
+  return (await send(door, body, signal)).blob();
+}
+
+/** A long question: `progress({words, share})` is told meanwhile; aborting `signal` cancels the work on the server. */
+export async function askLong(door, body, signal, progress = () => {}) {
+  const answer = await send(door, body, signal);
+  const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
+  let rest = "";
+  for (;;) {
+    const { value, done } = await reader.read();
+    const lines = (rest + (value ?? "")).split("\n");
+    rest = done ? "" : lines.pop();
+    for (const line of lines.filter((one) => one.trim())) {
+      const told = JSON.parse(line);
+      if (told.faults) throw new Refused(told.faults, told.text);
+      if (told.result) return told.result;
+      if (told.progress) progress(told.progress);
+    }
+    if (done) throw new Refused([{ field: "request", message: "The answer broke off; try again." }]);
+  }
+}
+
+/** Latest wins: one question in flight, one waiting; a newer one takes the place of the one that waits, unless that is final. */
+export class Latest {
+  constructor(work) {
+    this.work = work;
+    this.busy = false;
+    this.waiting = [];
+  }
+
+  async ask(question) {
+    this.waiting = [...this.waiting.filter(({ final }) => final), question];
+    if (this.busy) return;
+    this.busy = true;
+    try {
+      while (this.waiting.length) await this.work(this.waiting.shift());
+    } finally {
+      this.busy = false;
+    }
+  }
+}
+
+/** Only the newest counts: a new question cancels the one before. */
+export class Newest {
+  constructor(work) {
+    this.work = work;
+  }
+
+  async ask(question) {
+    this.cancel();
+    const mine = (this.control = new AbortController());
+    try {
+      await this.work(question, mine.signal);
+    } catch (error) {
+      if (error.name !== "AbortError") throw error;
+    } finally {
+      if (this.control === mine) this.control = null;
+    }
+  }
+
+  cancel() {
+    this.control?.abort();
+  }
+
+  get busy() {
+    return Boolean(this.control);
+  }
+}

@@ -1,0 +1,48 @@
+// The power circuit of the chosen way, with the contacts of the stage at the time cursor closed.
+
+import { askPicture, Newest } from "./api.js";
+import { fill, h } from "./dom.js";
+
+export class Circuit {
+  constructor(host) {
+    this.pictures = [];
+    this.title = h("h2", {}, "Power circuit");
+    this.image = h("img", { alt: "" });
+    fill(host, this.title, this.image);
+    this.fetching = new Newest((question, signal) => this.fetch(question, signal));
+  }
+
+  /** Fetches the picture of each stage. `stages`: [{name, begin, end, contacts}]. */
+  show(state, way, title, stages) {
+    const key = JSON.stringify([way, stages.map(({ name, contacts }) => [name, contacts])]);
+    this.stages = stages;
+    if (key === this.key) return Promise.resolve();
+    Object.assign(this, { key, way: title });
+    return this.fetching.ask({ state, way, stages }).catch(() => {
+      this.key = null;
+      this.image.alt = "The power circuit could not be drawn.";
+    });
+  }
+
+  async fetch({ state, way, stages }, signal) {
+    const pictures = [];
+    for (const { name } of stages) pictures.push(await askPicture("circuit", { ...state, way, stage: name }, signal));
+    for (const { url } of this.pictures) URL.revokeObjectURL(url);
+    this.pictures = pictures.map((blob, k) => ({ url: URL.createObjectURL(blob), stage: stages[k] }));
+    this.stage = null;
+    this.at(this.time ?? 0);
+  }
+
+  at(time) {
+    this.time = time;
+    if (!this.pictures.length || this.pictures.length !== this.stages.length) return;
+    let k = this.stages.findIndex(({ end }) => time < end);
+    if (k < 0) k = this.stages.length - 1;
+    if (this.stage === k) return;
+    this.stage = k;
+    const { url, stage } = this.pictures[k];
+    this.image.src = url;
+    this.image.alt = `Power circuit, ${this.way}, stage ${stage.name}; closed: ${(stage.contacts ?? []).join(", ") || "none"}`;
+    this.title.textContent = `Power circuit, stage ${stage.name}`;
+  }
+}

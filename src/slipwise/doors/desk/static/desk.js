@@ -1,0 +1,172 @@
+// What the page knows: the study, the answers of the library to it, and what is being looked at. Views listen for changes.
+
+import { ask, askLong, Latest, Newest, Refused } from "./api.js";
+import { Study } from "./study.js";
+
+export class Desk extends EventTarget {
+  constructor() {
+    super();
+    this.study = new Study();
+    this.fields = [];
+    this.sections = [];
+    this.opened = new Map();
+    this.hidden = new Set();
+    this.view = "starting";
+    this.section = null;
+    this.chosen = null;
+    this.judged = null;
+    this.start = null;
+    this.steadily = new Latest((question) => this.steady(question));
+    this.judging = new Newest((question, signal) => this.judge(question, signal));
+    this.running = new Newest((question, signal) => this.run(question, signal));
+    this.study.addEventListener("change", ({ detail }) => this.refresh(detail));
+  }
+
+  tell(what, detail) {
+    this.dispatchEvent(new CustomEvent(what, { detail }));
+  }
+
+  /** Opens a text that the library can read; otherwise its faults are told and everything stays as it is. */
+  async open(text, name, opened = text) {
+    try {
+      const [now, then] = await Promise.all([ask("fields", { text, edits: [] }), opened === text ? null : ask("fields", { text: opened, edits: [] })]);
+      this.opened = new Map((then ?? now).fields.map((field) => [field.path, field]));
+      this.take(now);
+      Object.assign(this, { chosen: null, judged: null, start: null, data: null, section: null });
+      this.hidden.clear();
+      this.study.open(text, name, opened);
+      return true;
+    } catch (error) {
+      this.refused(error, name);
+      return false;
+    }
+  }
+
+  take({ fields, sections, title }) {
+    if (!fields) return;
+    Object.assign(this, { fields, title });
+    if (sections) this.sections = sections;
+    if (!this.sections.some(({ key }) => key === this.section)) this.section = this.sections[0]?.key;
+    this.tell("fields");
+  }
+
+  /** The study changed as a whole: everything anew. */
+  refresh(how) {
+    this.tell("study");
+    if (how !== "commit") this.steadily.ask({ edits: [], final: true, whole: true });
+  }
+
+  /** One value moved. final: the move is over and becomes part of the study. */
+  edit(path, value, final) {
+    this.last = path;
+    this.moving = !final;
+    if (!final) this.judging.cancel();
+    return this.steadily.ask({ edits: [{ path, value }], final, path });
+  }
+
+  async steady({ edits, final, path }) {
+    const before = this.study.text;
+    const body = { text: before, edits, points: final ? 161 : 121, fields: final };
+    if (!final && this.data) body.held = this.held;
+    try {
+      const data = await ask("steady", body);
+      if (this.study.text !== before) return; // undone meanwhile
+      this.data = data;
+      if (final) this.held = Object.fromEntries(data.ways.filter(({ held }) => held).map(({ key, held }) => [key, held]));
+      this.choose();
+      if (final) {
+        this.study.commit(data.text);
+        this.take(data);
+        this.later();
+      }
+      this.tell("steady", { final });
+      this.tell("faults", []);
+    } catch (error) {
+      if (!final && error instanceof Refused) this.tell("faults", error.faults);
+      else this.refused(error, "", path);
+      if (final) this.tell("steady", { final });
+    }
+  }
+
+  choose() {
+    const apply = this.data.ways.filter(({ applies }) => applies !== false);
+    if (apply.some(({ key }) => key === this.chosen)) return;
+    const best = this.judged?.recommendation.way;
+    this.chosen = apply.some(({ key }) => key === best) ? best : apply[0]?.key ?? null;
+    this.byItself = true;
+  }
+
+  pick(key) {
+    this.chosen = key;
+    this.byItself = false;
+    this.hidden.delete(key);
+    this.tell("steady", { final: true });
+    this.tell("judged");
+    this.running.ask(key);
+  }
+
+  toggle(key) {
+    if (this.hidden.has(key)) this.hidden.delete(key);
+    else this.hidden.add(key);
+    this.tell("steady", { final: true });
+    this.tell("judged");
+  }
+
+  get state() {
+    return { text: this.study.text, edits: [] };
+  }
+
+  get number() {
+    return Math.max(0, this.data?.ways.findIndex(({ key }) => key === this.chosen) ?? 0);
+  }
+
+  way(key = this.chosen) {
+    return this.data?.ways.find((way) => way.key === key) ?? null;
+  }
+
+  /** What takes longer: verdicts, then the start of the chosen way. */
+  later() {
+    this.stale = true;
+    this.running.cancel();
+    this.judging.ask();
+  }
+
+  async judge(_, signal) {
+    this.tell("judged");
+    try {
+      const judged = await askLong("judge", { ...this.state, transients: false }, signal, (progress) => this.tell("progress", progress));
+      this.judged = judged;
+      this.stale = false;
+      if (this.byItself && judged.recommendation.way) this.chosen = judged.recommendation.way;
+      this.choose();
+      this.tell("judged");
+      this.tell("steady", { final: true });
+    } catch (error) {
+      if (error.name === "AbortError") throw error;
+      this.refused(error);
+    } finally {
+      this.tell("progress", null);
+    }
+    this.running.ask(this.chosen);
+  }
+
+  async run(way, signal) {
+    if (!way) return;
+    try {
+      const transient = this.wantsTransient === true;
+      const start = await askLong("start", { ...this.state, way, case: "nominal", transient }, signal, (progress) => this.tell("progress", progress));
+      this.start = { ...start, way };
+      this.tell("start");
+    } catch (error) {
+      if (error.name === "AbortError") throw error;
+      this.refused(error);
+    } finally {
+      this.tell("progress", null);
+    }
+  }
+
+  refused(error, name = "", path = null) {
+    if (!(error instanceof Refused)) throw error;
+    this.tell("faults", error.faults.map((fault) => ({ ...fault, name, field: fault.field || path })));
+  }
+}

@@ -1,0 +1,158 @@
+// The values of one station of the path: each a slider and a number box with its unit, the given value marked.
+
+import { fill, h } from "./dom.js";
+
+const NUMBER = /^\s*[-+−]?\d[\d.]*(?:[eE][-+]?\d+)?\s*$/;
+const UNSURE = new Set(["assumed", "estimated"]);
+
+/** One value. `tell(path, value, final)` hears of every move (final false) and of what it ends with (final true). */
+export class Field {
+  constructor(field, tell, id = field.path) {
+    this.path = field.path;
+    this.tell = tell;
+    const name = `f-${id}`;
+    this.label = h("label", { for: name });
+    this.box = field.choices?.length
+      ? h("select", { id: name, onchange: () => this.entered() }, field.choices.map((word) => h("option", { value: word }, word)))
+      : h("input", { id: name, type: "text", spellcheck: "false", autocomplete: "off", onchange: () => this.entered() });
+    this.unit = h("span", { class: "unit" });
+    this.note = h("p", { class: "note", id: `${name}-note` });
+    this.error = h("p", { class: "error", id: `${name}-error`, role: "alert", hidden: true });
+    this.reset = h("button", { type: "button", class: "reset", onclick: () => this.back() }, "reset");
+    this.range = h("input", { type: "range", oninput: () => this.moved(false), onchange: () => this.moved(true) });
+    this.given = h("span", { class: "given", hidden: true });
+    this.slider = h("div", { class: "slider" }, h("div", { class: "track" }, this.given, this.range), this.reset);
+    this.box.setAttribute("aria-describedby", `${name}-note ${name}-error`);
+    this.node = h("div", { class: "field", "data-path": field.path }, this.label, this.box, this.box.tagName === "SELECT" ? null : this.unit, this.slider, this.note, this.error);
+  }
+
+  /** Shows the value as it is now; `opened`: the same field in the study as it was opened, or null. */
+  show(field, opened) {
+    this.field = field;
+    this.opened = opened;
+    const absent = field.origin === "absent";
+    const numeric = field.number !== null && field.number !== undefined;
+    this.label.textContent = field.label;
+    this.label.title = field.doc ?? "";
+    this.unit.textContent = numeric ? field.unit_text ?? "" : "";
+    if (document.activeElement !== this.box || this.clean) this.write(absent ? "" : numeric ? plain(field.number) : field.text);
+    if (absent && this.box.tagName === "SELECT" && this.box.value) this.box.value = "";
+    if (absent) this.box.placeholder = String(field.example ?? "").replaceAll('"', "");
+    this.node.classList.toggle("assumed", UNSURE.has(field.origin));
+    this.slide(numeric ? field.slider : null);
+    this.tellOrigin();
+    this.fault(null);
+  }
+
+  write(text) {
+    this.box.value = text;
+  }
+
+  slide(slider) {
+    this.range.parentElement.hidden = !slider;
+    this.slider.hidden = !slider && !this.changed();
+    this.reset.disabled = !this.changed();
+    this.reset.hidden = !this.changed();
+    this.reset.setAttribute("aria-label", `Reset ${this.field.label} to ${this.opened?.written ? this.opened.text : "what is assumed"}`);
+    if (!slider) return;
+    const { min, max, step } = slider;
+    if (!this.held) Object.assign(this.range, { min, max, step });
+    if (!this.held) this.range.value = this.field.number;
+    this.range.setAttribute("aria-label", `${this.field.label}, ${this.field.unit_text || "slider"}`);
+    this.range.setAttribute("aria-valuetext", `${plain(Number(this.range.value))} ${this.field.unit_text ?? ""}`.trim());
+    const mark = this.opened && this.opened.unit_text === this.field.unit_text ? this.opened.number : null;
+    const share = mark === null || mark === undefined ? NaN : (mark - this.range.min) / (this.range.max - this.range.min);
+    this.given.hidden = !(share >= 0 && share <= 1);
+    this.given.style.left = `calc(0.475rem + (100% - 0.95rem) * ${share})`;
+    this.given.title = `as opened: ${this.opened?.shown ?? ""}`;
+  }
+
+  changed() {
+    const { field, opened } = this;
+    return Boolean(field.written) !== Boolean(opened?.written) || (field.written && field.text !== opened?.text);
+  }
+
+  tellOrigin() {
+    const { field } = this;
+    const words = [];
+    if (UNSURE.has(field.origin)) words.push([field.origin, field.range_text].filter(Boolean).join(", "), field.why);
+    else if (field.origin === "derived") words.push("derived", field.why);
+    this.note.textContent = words.filter(Boolean).join("; ");
+    this.note.hidden = !this.note.textContent;
+  }
+
+  moved(final) {
+    const value = Number(this.range.value);
+    this.held = !final;
+    const text = `${plain(value)} ${this.field.unit_text ?? ""}`.trim();
+    this.write(plain(value));
+    this.range.setAttribute("aria-valuetext", text);
+    this.tell(this.path, text, final, this.field);
+  }
+
+  entered() {
+    const typed = this.box.value.trim();
+    const unit = this.field.unit_text ?? "";
+    const bare = NUMBER.test(typed) && unit;
+    this.clean = true;
+    this.tell(this.path, typed === "" ? null : bare ? `${typed.replace("−", "-")} ${unit}` : typed, true, this.field);
+  }
+
+  back() {
+    this.clean = true;
+    this.tell(this.path, this.opened?.written ? this.opened.text : null, true, this.field);
+    this.box.focus();
+  }
+
+  /** Says beside the value what is wrong with it; null: nothing. */
+  fault(fault) {
+    this.error.hidden = !fault;
+    this.error.textContent = fault ? [fault.value && `"${fault.value}":`, fault.reason, fault.remedy && `; ${fault.remedy}`].filter(Boolean).join(" ").replace(" ;", ";") || fault.message : "";
+    if (fault) this.box.setAttribute("aria-invalid", "true");
+    else this.box.removeAttribute("aria-invalid");
+  }
+}
+
+/** The values of the chosen section; the ones not given stand folded at the end. */
+export class Fields {
+  constructor(host, tell) {
+    this.host = host;
+    this.tell = tell;
+    this.rows = new Map();
+  }
+
+  /** `all`: every field of the study; `opened`: Map path -> field as opened. */
+  show(all, section, opened) {
+    const fields = all.filter((field) => field.section === section.key);
+    const shape = `${section.key} ${fields.map((field) => `${field.path} ${field.origin === "absent"} ${field.choices?.length}`).join(" ")}`;
+    if (shape !== this.shape) this.build(section, fields, shape);
+    for (const field of fields) this.rows.get(field.path).show(field, opened.get(field.path) ?? null);
+  }
+
+  build(section, fields, shape) {
+    const focused = document.activeElement?.id;
+    const wasOpen = this.more?.open && this.section === section.key;
+    Object.assign(this, { shape, section: section.key });
+    this.rows = new Map(fields.map((field) => [field.path, new Field(field, this.tell)]));
+    const rows = (absent) => fields.filter((field) => (field.origin === "absent") === absent).map((field) => this.rows.get(field.path).node);
+    const rest = rows(true);
+    this.more = rest.length ? h("details", { open: wasOpen }, h("summary", {}, `${rest.length} more that can be given`), rest) : null;
+    fill(this.host, h("h2", {}, section.title), rows(false), this.more);
+    if (focused?.startsWith("f-")) document.getElementById(focused)?.focus();
+  }
+
+  /** Shows faults beside their values; answers those that belong to no value shown here. */
+  faults(faults) {
+    for (const row of this.rows.values()) row.fault(null);
+    return faults.filter((fault) => {
+      const row = this.rows.get(fault.field);
+      row?.fault(fault);
+      return !row;
+    });
+  }
+}
+
+/** A number as one types it: no grouping, no more digits than it has. */
+export function plain(value) {
+  return String(Number(value.toPrecision(10)));
+}

@@ -1,0 +1,165 @@
+// Puts the page together.
+
+import { ask } from "./api.js";
+import { Desk } from "./desk.js";
+import { arrows, byId, fill, h } from "./dom.js";
+import { Field, Fields } from "./fields.js";
+import { Files } from "./files.js";
+import { Lecture } from "./lecture.js";
+import { Path } from "./path.js";
+import { Study } from "./study.js";
+import { Pages } from "./view_pages.js";
+import { StartingView } from "./view_starting.js";
+
+const VIEWS = [
+  { key: "starting", title: "Starting" }, { key: "speed", title: "Speed" }, { key: "heat", title: "Heat and protection" },
+  { key: "fit", title: "Fit" }, { key: "teach", title: "Teach" },
+];
+const CAUTION = "A calculation on stated data. Maker, network operator, local code and a licensed engineer decide.";
+
+const desk = new Desk();
+const root = document.documentElement;
+const status = byId("status");
+const say = (words) => { status.textContent = words; };
+const tell = (path, value, final) => desk.edit(path, value, final);
+
+root.dataset.mode = remembered() ?? (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
+const centre = byId("figure");
+const startingCentre = h("div", { class: "view" });
+const startingSide = h("div", { class: "view" });
+const pageCentre = h("div", { class: "view page", hidden: true });
+const pageSide = h("div", { class: "view page", hidden: true });
+centre.append(startingCentre, pageCentre);
+byId("side").append(startingSide, pageSide);
+
+const fields = new Fields(byId("fields"), tell);
+const path = new Path(byId("path"), (key) => {
+  desk.section = key;
+  showFields();
+});
+const files = new Files(desk, say);
+const starting = new StartingView(desk, startingCentre, startingSide);
+const pages = new Pages(desk, pageCentre, pageSide);
+const lecture = new Lecture(desk, { starting, files, views: VIEWS, dress, live });
+let liveField = null;
+
+tabs();
+tools();
+byId("caution").textContent = CAUTION;
+desk.addEventListener("fields", showFields);
+desk.addEventListener("faults", ({ detail }) => faults(detail));
+desk.addEventListener("progress", ({ detail }) => say(detail ? `${detail.words} …` : ""));
+desk.addEventListener("steady", dips);
+desk.addEventListener("judged", dips);
+desk.addEventListener("study", studied);
+desk.addEventListener("view", ({ detail }) => view(detail));
+desk.addEventListener("fields", () => lecture.on && live(true));
+await boot();
+
+function remembered() {
+  try {
+    return localStorage.getItem("slipwise mode");
+  } catch {
+    return null;
+  }
+}
+
+function tabs() {
+  const row = byId("views");
+  fill(row, VIEWS.map(({ key, title }) => h("button", { type: "button", role: "tab", id: `tab-${key}`, "data-key": key, "aria-controls": "centre", onclick: () => view(key) }, title)));
+  arrows(row);
+  view("starting");
+}
+
+function view(key) {
+  desk.view = key;
+  document.body.dataset.view = key;
+  for (const tab of byId("views").children) {
+    tab.setAttribute("aria-selected", String(tab.dataset.key === key));
+    tab.tabIndex = tab.dataset.key === key ? 0 : -1;
+  }
+  const first = key === "starting";
+  startingCentre.hidden = startingSide.hidden = !first;
+  pageCentre.hidden = pageSide.hidden = first;
+  if (!first) pages.show(key);
+}
+
+function tools() {
+  const undo = h("button", { type: "button", onclick: () => desk.study.undo() }, "Undo");
+  const redo = h("button", { type: "button", onclick: () => desk.study.redo() }, "Redo");
+  const mode = h("button", { type: "button", onclick: () => lecture.mode() });
+  const talk = h("button", { type: "button", onclick: () => lecture.toggle() }, "Lecture");
+  fill(byId("tools"), undo, redo, mode, talk, h("button", { type: "button", onclick: () => lecture.help() }, "Keys"));
+  const told = () => {
+    undo.disabled = !desk.study.canUndo;
+    redo.disabled = !desk.study.canRedo;
+    mode.textContent = root.dataset.mode === "dark" ? "Light" : "Dark";
+    talk.setAttribute("aria-pressed", String(lecture.on));
+  };
+  lecture.told = told;
+  desk.addEventListener("study", told);
+  told();
+}
+
+function studied() {
+  byId("title").textContent = desk.title || desk.study.name;
+  document.title = `${desk.title || desk.study.name}: slipwise desk`;
+}
+
+function showFields() {
+  const kinds = new Map();
+  const busbars = new Map();
+  for (const field of desk.fields) {
+    if (/\.kind$/.test(field.path)) kinds.set(field.section, field.text);
+    if (/\.busbar$/.test(field.path)) busbars.set(field.section, field.text);
+  }
+  for (const { key } of desk.sections) if (key === "motor" || key === "load") kinds.set(key, key);
+  path.show(desk.sections, desk.section, kinds, busbars);
+  const section = desk.sections.find(({ key }) => key === desk.section);
+  if (section) fields.show(desk.fields, section, desk.opened);
+  studied();
+  dips();
+}
+
+function dips() {
+  const way = desk.way();
+  path.dips(way?.dips ?? []);
+}
+
+function faults(found) {
+  const rest = fields.faults(found);
+  status.classList.toggle("bad", found.length > 0);
+  if (found.length) say(rest.length ? rest.map(({ name, line, message }) => [name && `${name}${line ? `:${line}` : ""}`, message].filter(Boolean).join(": ")).join("  ") : `${found[0].message}`);
+  else if (status.textContent) say("");
+}
+
+function dress() {
+  starting.dress();
+  pages.dress();
+}
+
+/** In a lecture the value moved last stays at hand. */
+function live(on) {
+  const wanted = desk.fields.find(({ path: at, slider }) => at === desk.last && slider) ?? desk.fields.find(({ slider, section, written }) => slider && written && section === "load") ?? desk.fields.find(({ slider }) => slider);
+  if (!on || !wanted) {
+    fill(byId("live"));
+    liveField = null;
+    return;
+  }
+  if (liveField?.path !== wanted.path) {
+    liveField = new Field(wanted, tell, `live-${wanted.path}`);
+    fill(byId("live"), liveField.node);
+  }
+  liveField.show(wanted, desk.opened.get(wanted.path) ?? null);
+}
+
+async function boot() {
+  await starting.ready;
+  const kept = Study.kept();
+  const { studies } = await ask("studies");
+  files.offer(studies);
+  const opened = (await files.fromLink()) || (kept && (await files.open(kept.text, kept.name, kept.opened)));
+  if (!opened) await files.open(studies[0].text, `${studies[0].key}.toml`);
+  window.addEventListener("hashchange", () => files.fromLink());
+  root.dataset.ready = "yes";
+}

@@ -1,0 +1,157 @@
+// The starting view: characteristics above, one start against time below, verdicts and the power circuit beside them.
+
+import { Chart, look } from "./chart.js";
+import { Circuit } from "./circuit.js";
+import { Clock } from "./clock.js";
+import { choice, fill, h } from "./dom.js";
+import { hue } from "./hues.js";
+import { figures } from "./scale.js";
+import { characteristics, steps, TRACE_WORDS, TRACES, traces, valueAt } from "./starting.js";
+import { Ways } from "./ways.js";
+
+export class StartingView {
+  constructor(desk, centre, side) {
+    this.desk = desk;
+    this.show = { torque: true, current: true };
+    this.kind = "speed";
+    this.revealed = null;
+    const upper = h("div", { class: "chart", role: "img" });
+    const lower = h("div", { class: "chart", role: "img" });
+    this.clock = new Clock((time) => this.at(time));
+    this.kinds = h("div");
+    this.lower = h("div", { class: "lower" }, h("div", { class: "strip" }, this.kinds, this.clock.node), lower);
+    fill(centre, h("div", { class: "strip upper" }, this.switches()), upper, this.lower);
+    this.upper = new Chart(upper, { x: "speed, r/min; the axis ends at synchronous speed", left: "torque, N m (solid)", right: "line current, A (dashed)" });
+    this.trace = new Chart(lower, TRACE_WORDS.speed);
+    this.ready = Promise.all([this.upper.ready, this.trace.ready]);
+    const verdicts = h("div", { class: "verdicts" });
+    const circuit = h("div", { class: "circuit" });
+    fill(side, verdicts, circuit);
+    this.ways = new Ways(verdicts, { pick: (key) => desk.pick(key), toggle: (key) => desk.toggle(key) });
+    this.circuit = new Circuit(circuit);
+    this.kindChoice();
+    this.ready.then(() => this.all());
+    desk.addEventListener("steady", ({ detail }) => this.steady(detail.final));
+    desk.addEventListener("judged", () => this.verdicts());
+    desk.addEventListener("start", () => this.started());
+  }
+
+  switches() {
+    const box = (key, words) => {
+      const input = h("input", { type: "checkbox", checked: true, onchange: () => { this.show[key] = input.checked; this.steady(true); } });
+      return h("label", {}, input, ` ${words} `);
+    };
+    this.pinning = h("button", { type: "button", "aria-pressed": "false", onclick: () => this.pin() }, "Pin to compare");
+    return [box("torque", "torque"), box("current", "current"), this.pinning];
+  }
+
+  kindChoice() {
+    fill(this.kinds, choice("Against time", TRACES, this.kind, (key) => {
+      this.kind = key;
+      this.kindChoice();
+      if (key === "transient" && !this.desk.wantsTransient) {
+        this.desk.wantsTransient = true;
+        this.desk.running.ask(this.desk.chosen);
+      }
+      this.sheet = null;
+      this.started();
+    }));
+  }
+
+  shown() {
+    return { ...this.show, ...look(), chosen: this.desk.chosen, hidden: this.desk.hidden, revealed: this.revealed };
+  }
+
+  steady(final) {
+    const { data } = this.desk;
+    if (!data || !this.upper.view) return;
+    const held = final ? null : this.axes;
+    const sheet = characteristics(data, this.shown(), held, this.pinned?.sheet);
+    this.axes = { left: sheet.left, right: sheet.right };
+    this.sheetNow = sheet;
+    this.upper.draw(sheet);
+    this.upper.host.setAttribute("aria-label", this.words(data));
+    if (final) this.verdicts();
+    else this.ways.host.style.opacity = 0.6;
+  }
+
+  words(data) {
+    const way = this.desk.way();
+    const points = (way?.points ?? []).map(({ words }) => words).join(", ");
+    return `Torque and line current against speed, up to ${figures(data.synchronous_speed)} r/min: ${data.ways.filter(({ applies }) => applies !== false).map(({ title }) => title).join(", ")}. ${way ? `${way.title}: ${points}.` : ""}`;
+  }
+
+  verdicts() {
+    const { data, judged, chosen, hidden, stale } = this.desk;
+    if (data) this.ways.show(data.ways, judged, chosen, hidden, stale);
+  }
+
+  started() {
+    const { start } = this.desk;
+    if (!start || !this.trace.view) return;
+    const k = this.desk.number;
+    const sheet = traces(start, this.kind, k, this.shown(), this.sheet, this.pinned?.start);
+    this.trace.words = TRACE_WORDS[this.kind];
+    if (sheet) {
+      this.sheet = sheet;
+      this.trace.two(Boolean(this.trace.words.right));
+      this.trace.draw(sheet);
+      this.trace.host.setAttribute("aria-label", `${this.desk.way()?.title}: ${this.trace.words.left} over time. ${start.outcome}${start.run_up_text ? `, ${start.run_up_text}` : ""}.`);
+    }
+    const { time } = start.traces;
+    this.clock.over(time[time.length - 1], (t) => this.stageAt(t)?.name ?? "");
+    this.circuit.show(this.desk.state, start.way, this.desk.way(start.way)?.title ?? "", start.stages).then(() => this.circuit.at(this.clock.time));
+  }
+
+  stageAt(t) {
+    const stages = this.desk.start?.stages ?? [];
+    return stages.find(({ end }) => t < end) ?? stages[stages.length - 1];
+  }
+
+  /** Everything that shows the state at a time: the upright, the points on the curves, the contacts. */
+  at(t) {
+    const { start } = this.desk;
+    if (!start || !this.trace.sheet) return;
+    const { time, speed, torque, line_current } = start.traces;
+    const colour = hue(this.desk.number);
+    const value = (series) => valueAt(time, series, t);
+    this.trace.cursor(t, this.riders(t));
+    if (this.upper.sheet) {
+      const spot = { x: value(speed), colour, shape: "circle", size: 1 };
+      this.upper.cursor(null, [{ ...spot, y: value(torque) }, { ...spot, axis: "right", y: value(line_current), hollow: true }]);
+    }
+    this.circuit.at(t);
+    this.lower.dataset.time = t;
+  }
+
+  riders(t) {
+    return this.trace.sheet.curves.filter(({ id }) => !String(id).startsWith("pinned")).map(({ x, y, axis, colour }) => ({ x: t, y: valueAt(x, y, t), axis, colour, hollow: axis === "right" }));
+  }
+
+  pin() {
+    this.pinned = this.pinned ? null : { sheet: this.sheetNow, start: this.desk.start };
+    this.pinning.setAttribute("aria-pressed", String(Boolean(this.pinned)));
+    this.pinning.textContent = this.pinned ? "Unpin" : "Pin to compare";
+    this.all();
+  }
+
+  /** Stepwise reveal: one curve more or less; `Infinity`: all. */
+  reveal(by) {
+    const all = steps(characteristics(this.desk.data, { ...this.shown(), revealed: null }, this.axes, null).curves).length;
+    const now = this.revealed ?? (by > 0 ? 0 : all);
+    this.revealed = by === Infinity || now + by >= all ? null : Math.max(0, now + by);
+    this.steady(false);
+  }
+
+  dress() {
+    this.upper.dress();
+    this.trace.dress();
+    this.all();
+  }
+
+  all() {
+    this.steady(true);
+    this.sheet = null;
+    this.started();
+  }
+}

@@ -1,0 +1,57 @@
+// The ways side by side: verdict, what binds, margin, run-up; which are drawn, and which one is looked at closely.
+
+import { h, fill } from "./dom.js";
+import { dash, hue } from "./hues.js";
+
+const SVG = "http://www.w3.org/2000/svg";
+
+export class Ways {
+  /** `pick(key)`: look at this way closely; `toggle(key)`: draw it or not; `explain(name)`: why this number. */
+  constructor(host, { pick, toggle, explain }) {
+    Object.assign(this, { host, pick, toggle, explain });
+    this.body = h("tbody");
+    this.note = h("p", { class: "reason" });
+    fill(host, this.note, h("table", { class: "ways" }, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, h("span", { class: "quiet" }, "drawn")),
+      h("th", { scope: "col" }, "way"), h("th", { scope: "col" }, "verdict"), h("th", { scope: "col", class: "number" }, "margin"),
+      h("th", { scope: "col", class: "number" }, "run-up"))), this.body));
+  }
+
+  /** `ways`: of the steady answer; `judged`: the last verdicts or null; `stale`: they are of an earlier state. */
+  show(ways, judged, chosen, hidden, stale) {
+    const found = new Map((judged?.ways ?? []).map((way) => [way.key, way]));
+    const focused = this.body.contains(document.activeElement) ? document.activeElement.dataset.focus : null;
+    fill(this.body, ways.map((way, k) => this.rows(way, k, found.get(way.key), way.key === chosen, hidden.has(way.key))));
+    if (focused) this.body.querySelector(`[data-focus="${focused}"]`)?.focus();
+    this.note.textContent = judged ? judged.recommendation.sentence : "";
+    this.host.setAttribute("aria-busy", String(stale));
+    this.host.style.opacity = stale ? 0.6 : "";
+  }
+
+  rows(way, k, judged, chosen, hidden) {
+    const fails = judged?.status === "fails";
+    const drawn = h("input", { type: "checkbox", "data-focus": `drawn ${way.key}`, "aria-label": `draw ${way.title}`, disabled: way.applies === false, onchange: () => this.toggle(way.key) });
+    drawn.checked = !hidden && way.applies !== false;
+    const name = h("button", { type: "button", "data-focus": `way ${way.key}`, "aria-pressed": String(chosen), onclick: () => this.pick(way.key) }, way.title);
+    const status = way.applies === false ? "does not apply" : judged?.status ?? "…";
+    const place = judged?.place ? h("span", { class: "quiet" }, ` ${judged.place}`) : null;
+    const row = h("tr", { class: `way${chosen ? " chosen" : ""}${hidden ? " hidden-way" : ""}`, "data-way": way.key },
+      h("td", {}, drawn, swatch(k)), h("td", {}, name), h("td", { class: fails ? "bad" : null }, status, place),
+      h("td", { class: "number" }, judged?.binding?.margin_text ?? ""), h("td", { class: "number" }, judged?.run_up_text ?? ""));
+    const words = way.applies === false ? way.reason : judged?.binding ? binding(judged.binding) : judged?.reason ?? "";
+    return [row, h("tr", { class: "why" }, h("td", { class: "binds" }), h("td", { class: "binds", colspan: 4 }, words))];
+  }
+}
+
+/** What binds, in one line. */
+export function binding(row) {
+  return [`${row.title} ${row.value_text}`, row.limit_text].filter(Boolean).join(", ");
+}
+
+/** The line of a way as it is drawn: torque solid, current dashed. */
+export function swatch(number) {
+  const picture = document.createElementNS(SVG, "svg");
+  picture.setAttribute("viewBox", "0 0 40 14");
+  picture.setAttribute("aria-hidden", "true");
+  picture.innerHTML = `<path d="M4 4H38" fill="none" stroke="${hue(number)}" stroke-width="2.4"/><path d="M4 11H38" fill="none" stroke="${hue(number)}" stroke-width="1.6" stroke-dasharray="${dash(number)}"/>`;
+  return picture;
+}
