@@ -24,10 +24,16 @@ ROTOR_STEPS = (
     formula("rotor_steps.next_total", "What stays after the step", "R_t2 = R_t * K", _THERAJA, _GRADED),
     formula("rotor_steps.added_for_slip", "Resistance to add for a slip at the same torque", "R_x = R2 * (s / s_0 - 1)",
             CHAPMAN, "the same torque at slip s_0 without it; exact for constant reactances"),
+    formula("rotor_steps.total_for_torque", "Rotor circuit resistance for a torque at a slip",
+            "R_t = s * (3 * U_p**2 / (2 * omega_s * T) + sqrt((3 * U_p**2 / (2 * omega_s * T))**2 - X2**2))", DUBEY,
+            "stator impedance left out; the stable one of the two"),
+    formula("rotor_steps.to_add", "Resistance to add", "R_x = R_t - R2", DUBEY, "seen from the stator"),
     formula("rotor_steps.slip_with_added", "Slip with added resistance at the same torque", "s = s_0 * (R2 + R_x) / R2",
             CHAPMAN, "the same torque at slip s_0 without it; exact for constant reactances"),
 )  # fmt: skip
 ROTOR_CHOPPER = (
+    formula("rotor_chopper.rotor_voltage", "Rotor phase voltage at rest, open rings", "E_2 = n_m * U_p", _RASHID,
+            "voltage over the stator impedance neglected; n_m: rotor over stator turns"),
     formula("rotor_chopper.open_voltage", "Rectified voltage at standstill, open rings", "U_d0 = 3 * sqrt(6) / pi * E_2",
             _RASHID, f"{_BRIDGE}; E_2: rotor phase voltage at rest"),
     formula("rotor_chopper.link_voltage", "Link voltage at a slip", "U_d = s * U_d0", _RASHID, _BRIDGE),

@@ -13,6 +13,7 @@ _AFFINE = "no static head"
 
 FREQUENCY = (
     formula("frequency.share", "Frequency over rated", "x = f / f_n", "definition", "any"),
+    formula("frequency.voltage_share", "Voltage over rated", "u = U / U_n", "definition", "any"),
     formula("frequency.law", "Voltage at constant volts per hertz", "U_f = U_n * f / f_n", DUBEY, "up to rated frequency"),
     formula("frequency.boosted_law", "Voltage with boost", "U_f = U_0 + (U_n - U_0) * f / f_n", PRACTICE,
             "up to rated frequency; U_0: voltage at zero frequency"),
@@ -66,6 +67,8 @@ POLES = (
 )  # fmt: skip
 BRAKING = (
     formula("braking.plugging_slip", "Slip after two lines are exchanged", "s_p = 2 - s", DUBEY, "at the moment of exchange"),
+    formula("braking.resistance_for_current", "Rotor circuit resistance for a current at a slip",
+            "R_t = s * (sqrt((U_p / I_2)**2 - (X1 + X2)**2) - R1)", DUBEY, "approximate circuit; seen from the stator"),
     formula("braking.dc_equivalent", "Equivalent alternating current of direct current", "I_e = sqrt(2 / 3) * I_dc", DUBEY,
             "star, two phases in series"),
     DC_TORQUE,
