@@ -65,7 +65,8 @@ _PINT = {  # our spelling: pint's, for every unit that pint knows and that is a 
     "m": "meter", "mm": "millimeter", "cm": "centimeter", "km": "kilometer", "ft": "foot", "in": "inch",
     "mm2": "millimeter**2", "m2": "meter**2", "m/s": "meter/second", "m/min": "meter/minute", "km/h": "kilometer/hour",
     "ft/min": "foot/minute", "m/s2": "meter/second**2", "rad/s": "radian/second", "r/s": "turn/second",
-    "r/min": "turn/minute", "rad/s2": "radian/second**2", "rad": "radian", "deg": "degree", "J": "joule",
+    "r/min": "turn/minute", "rad/s2": "radian/second**2", "rad": "radian", "deg": "degree", "J": "joule", "J/K": "joule/kelvin",
+    "kJ/K": "kilojoule/kelvin",
     "m3/s": "meter**3/second", "m3/h": "meter**3/hour", "l/s": "liter/second", "l/min": "liter/minute",
     "ft3/min": "foot**3/minute", "kJ": "kilojoule", "MJ": "megajoule",
     "kWh": "kilowatt_hour", "ms": "millisecond", "s": "second", "min": "minute",
@@ -74,7 +75,7 @@ _PINT = {  # our spelling: pint's, for every unit that pint knows and that is a 
 _PINT_SI = {"kg m2": "kilogram*meter**2", "N m": "newton*meter", "pu": "dimensionless", "VA/W": "dimensionless",
             "m2": "meter**2", "m3/s": "meter**3/second",
             "m/s": "meter/second", "m/s2": "meter/second**2", "rad/s": "radian/second",
-            "rad/s2": "radian/second**2", "ohm/m": "ohm/meter"}  # fmt: skip
+            "rad/s2": "radian/second**2", "ohm/m": "ohm/meter", "J/K": "joule/kelvin"}  # fmt: skip
 
 
 @pytest.fixture(scope="module")

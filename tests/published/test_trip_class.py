@@ -10,16 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slipwise.limits.heat import locked_rotor
-from slipwise.limits.protection import (
-    TripClass,
-    protection,
-    protection_row,
-    relay_heat,
-    starter_duty,
-    time_constant,
-    trip_classes,
-    tripping_time,
-)
+from slipwise.limits.overload_relay import TripClass, relay_heat, time_constant, trip_classes, tripping_time
+from slipwise.limits.protection import protection, protection_row, starter_duty
 from slipwise.model.machine.motor import StallLimit
 from slipwise.results.criteria import Status
 from tests.hand_made import run_up

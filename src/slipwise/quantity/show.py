@@ -52,6 +52,7 @@ _SCALES: dict[str, tuple[_Scale, ...]] = {  # largest first
     "m/s2": (_Scale("m/s²", 1.0),),
     "m3/s": (_Scale("m³/h", 1 / 3600),),
     "J": (_Scale("MJ", 1e6, 1e6), _Scale("kJ", 1e3, 1e3), _Scale("J", 1.0)),
+    "J/K": (_Scale("MJ/K", 1e6, 1e6), _Scale("kJ/K", 1e3, 1e3), _Scale("J/K", 1.0)),
     "degC": (_Scale("°C", 1.0),),
     "K": (_Scale("K", 1.0),),
 }

@@ -58,6 +58,7 @@ KINDS = {
     "m/s2": Kind("an acceleration along a line", "0.2 m/s2"),
     "m3/s": Kind("a flow", "320 m3/h"),
     "J": Kind("an energy", "180 kJ"),
+    "J/K": Kind("a heat capacity", "45 kJ/K"),
     "degC": Kind("a temperature", "75 degC"),
     "K": Kind("a temperature difference", "80 K"),
     "rad": Kind("an angle", "30 deg"),
@@ -158,6 +159,8 @@ _NAMED: dict[str, Unit] = {
     "kJ": Unit("J", 1e3),
     "MJ": Unit("J", 1e6),
     "kWh": Unit("J", 3.6e6),
+    "J/K": Unit("J/K", 1.0),
+    "kJ/K": Unit("J/K", 1e3),
     # time and temperature
     "ms": Unit("s", 1e-3),
     "s": Unit("s", 1.0),

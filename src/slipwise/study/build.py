@@ -11,6 +11,7 @@ from slipwise.study.build_book import Book, StopError, enter_given
 from slipwise.study.build_load_cases import build_loads
 from slipwise.study.build_motor import BuiltMotor, build_motor
 from slipwise.study.build_partial import completed
+from slipwise.study.build_protection import build_protection
 from slipwise.study.build_speed import build_speed
 from slipwise.study.build_starting import (
     build_limits,
@@ -67,7 +68,9 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     motor, driven, path = built.motor, load.load, supply.nominal
     speed = _attempt(book, lambda: build_speed(sections, motor, driven, path, book))
     thermal = _attempt(book, lambda: build_thermal(sections.thermal, motor, book))
+    guarded = _attempt(book, lambda: build_protection(sections.protection, motor, path, thermal, book))
     book.close()
+    assert guarded is not None
     per_hour = sections.starting.starts_per_hour
     return Study(
         title=title,
@@ -89,6 +92,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         identification=built.identification,
         speed=speed,
         thermal=thermal,
+        protection=guarded,
         file=file,
     )
 

@@ -10,7 +10,8 @@ from slipwise.limits.arrival import arrival, run_up_time
 from slipwise.limits.current import coupling_share, line_current, peak_current, shaft_torque
 from slipwise.limits.generator import engine_power
 from slipwise.limits.heat import heat
-from slipwise.limits.protection import protection, protection_row
+from slipwise.limits.protection import protection
+from slipwise.limits.stall import relay_rows, stalled_first
 from slipwise.limits.torque_margin import Gap, least_gap, spans, torque_margin
 from slipwise.limits.voltage import dip_criteria, terminal_voltage
 from slipwise.results.criteria import Criterion
@@ -47,7 +48,9 @@ class Evidence:
         nominal = self.run_ups[NOMINAL]
         if nominal.outcome is not Outcome.ARRIVED:
             return None
-        return protection(nominal, self.study.motor)
+        others = [run for name, run in self.run_ups.items() if name != NOMINAL]
+        first = stalled_first(self.cases[NOMINAL].drive, self.plans[NOMINAL][0])
+        return protection(nominal, self.study.motor, others, self.study.protection.relay, first)
 
     @property
     def gaps(self) -> dict[str, Gap]:
@@ -83,7 +86,7 @@ def criteria(evidence: Evidence, *, relays: bool = True) -> tuple[Criterion, ...
     ]
     relay = evidence.protection if relays else None
     if relay is not None:
-        rows.append(protection_row(relay))
+        rows += relay_rows(relay, evidence.run_ups, evidence.study.motor)
     if bands:
         passed = coupling_share(study.motor.inertia, study.load.inertia)
         rows.append(peak_current(bands, limits.peak_current))

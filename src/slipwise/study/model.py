@@ -14,6 +14,7 @@ from slipwise.quantity.provenance import Sourced
 from slipwise.results.identification import Identification
 from slipwise.results.study import PlateRow
 from slipwise.solve.duty import Pulse
+from slipwise.study.protection_model import UNSTATED, ProtectionStudy
 from slipwise.study.speed_model import SpeedStudy
 from slipwise.study.thermal_model import ThermalStudy
 
@@ -67,3 +68,4 @@ class Study:
     identification: Identification | None = None  # what the motor was identified from, when it was measured
     speed: SpeedStudy | None = None  # what is asked of speed control, when it is
     thermal: ThermalStudy | None = None  # what is asked about heat, when it is
+    protection: ProtectionStudy = UNSTATED  # relay, trips and switchgear as far as they are known

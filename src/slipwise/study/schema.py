@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, create_model
 from slipwise.study.schema_fields import Line, Section
 from slipwise.study.schema_load import LoadSection
 from slipwise.study.schema_motor import MotorSection
+from slipwise.study.schema_protection import ProtectionSection
 from slipwise.study.schema_speed import speed_section, tariff_section
 from slipwise.study.schema_starting import LimitsSection, TolerancesSection, starting_section
 from slipwise.study.schema_supply import SupplySection
@@ -26,6 +27,9 @@ class StudySections(Section):
     limits: LimitsSection = Field(default=LimitsSection(), description="Limits beside those of the busbars.")
     tolerances: TolerancesSection = Field(default=TolerancesSection(), description="What the worst case takes off.")
     thermal: ThermalSection | None = Field(default=None, description="How the motor warms; duties to be judged.")
+    protection: ProtectionSection | None = Field(
+        default=None, description="Relay, trips and switchgear as they are; what is left out is proposed."
+    )
 
 
 class MotorFile(BaseModel):
