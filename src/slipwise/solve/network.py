@@ -45,7 +45,7 @@ def solve(path: SupplyPath, admittance: Any = 0.0, frequency: float = 1.0, power
     Source: bus impedance matrix built branch by branch (Stagg and El-Abiad, Computer Methods in Power System Analysis,
     from memory); IEC 60909-0 gives the impedances.
     """
-    net = _of(path, frequency)
+    net = reduced(path, frequency)
     draw_power = not (isinstance(power, float) and power == 0.0)
     shunted = admittance / (1 + net.impedance[-1][-1] * admittance)
     emf = [e - row[-1] * shunted * net.emf[-1] for e, row in zip(net.emf, net.impedance, strict=True)]
@@ -58,14 +58,14 @@ def solve(path: SupplyPath, admittance: Any = 0.0, frequency: float = 1.0, power
     return Voltages(busbars=tuple(_dropped(e, row, currents) for e, row in zip(emf, impedance, strict=True)))
 
 
-def _currents(followers: Sequence[_Follower], power: Any, emf: list[Any], impedance: list[list[Any]]) -> list[Any]:
+def _currents(followers: Sequence[Follower], power: Any, emf: list[Any], impedance: list[list[Any]]) -> list[Any]:
     """Currents of the constant-power loads (and of `power`, when a place is left for it). [A]"""
     if len(followers) == len(emf) == 1:
         return [_alone(followers[0], emf[0], impedance[0][0])]
     return _iterated(followers, power, emf, impedance)
 
 
-def _alone(follower: _Follower, emf: Any, impedance: Any) -> Any:
+def _alone(follower: Follower, emf: Any, impedance: Any) -> Any:
     """Current of the only constant-power load, in closed form. [A]
 
     With w the impedance times the conjugate power, V (1 + w / |V|^2) = E, so x = |V|^2 is the upper root of
@@ -83,7 +83,7 @@ def _alone(follower: _Follower, emf: Any, impedance: Any) -> Any:
     return drawn * emf / (held + w)
 
 
-def _iterated(followers: Sequence[_Follower], power: Any, emf: list[Any], impedance: list[list[Any]]) -> list[Any]:
+def _iterated(followers: Sequence[Follower], power: Any, emf: list[Any], impedance: list[list[Any]]) -> list[Any]:
     """The same by simple iteration, for several of them."""
     volts = emf
     close = _TOLERANCE * (abs(emf[0]) if isinstance(emf[0], complex) else np.max(abs(emf[0])))
@@ -174,7 +174,7 @@ def _admittance(busbar: Busbar, voltage: Any) -> Any:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Follower:
+class Follower:
     """A constant-power base load: at which busbar, its power per phase [VA], and the voltage below which it lets go [V]."""
 
     place: int
@@ -183,18 +183,18 @@ class _Follower:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Reduced:
+class Reduced:
     """The path seen from its busbars, constant-impedance loads taken in: voltage without current [V], impedance [ohm]."""
 
     emf: tuple[complex, ...]
     impedance: tuple[tuple[complex, ...], ...]
-    followers: tuple[_Follower, ...]
+    followers: tuple[Follower, ...]
 
 
-_last: list[tuple[SupplyPath, float, _Reduced]] = []  # one entry: a run-up asks for the same path again and again
+_last: list[tuple[SupplyPath, float, Reduced]] = []  # one entry: a run-up asks for the same path again and again
 
 
-def _of(path: SupplyPath, frequency: float) -> _Reduced:
+def reduced(path: SupplyPath, frequency: float = 1.0) -> Reduced:
     """The reduced path; the one asked for last is known again without a look at what is in it."""
     last = _last[0] if _last else None
     if last is not None and last[0] is path and last[1] == frequency:
@@ -205,8 +205,11 @@ def _of(path: SupplyPath, frequency: float) -> _Reduced:
 
 
 @lru_cache(maxsize=512)
-def _reduced(path: SupplyPath, frequency: float) -> _Reduced:
+def _reduced(path: SupplyPath, frequency: float) -> Reduced:
     size = len(path.links)
+    if size == 1 and path.links[0].busbar.load is None:
+        alone = _at(path.links[0].impedance, frequency)
+        return Reduced(emf=(complex(path.voltage / sqrt(3)),), impedance=((alone,),), followers=())
     impedance = np.zeros((size, size), complex)
     emf = np.full(size, path.voltage / sqrt(3), complex)
     for k, link in enumerate(path.links):
@@ -220,15 +223,15 @@ def _reduced(path: SupplyPath, frequency: float) -> _Reduced:
         emf[: k + 1] -= column * emf[k]
         impedance[: k + 1, : k + 1] -= np.outer(column, impedance[k, : k + 1])
     followers = tuple(
-        _Follower(place=k, power=bar.load.power / 3, floor=CONSTANT_POWER_FLOOR * _nominal(bar))
+        Follower(place=k, power=bar.load.power / 3, floor=CONSTANT_POWER_FLOOR * _nominal(bar))
         for k, bar in enumerate(path.busbars)
         if bar.load is not None and _follows_voltage(bar)
     )
     rows = tuple(tuple(complex(z) for z in row) for row in impedance)
-    return _Reduced(emf=tuple(complex(e) for e in emf), impedance=rows, followers=followers)
+    return Reduced(emf=tuple(complex(e) for e in emf), impedance=rows, followers=followers)
 
 
-def _current(follower: _Follower, voltage: Any) -> Any:
+def _current(follower: Follower, voltage: Any) -> Any:
     """Current of a constant-power load, per phase. [A]"""
     magnitude = abs(voltage)
     held = max(magnitude, follower.floor) if isinstance(magnitude, float) else np.maximum(magnitude, follower.floor)

@@ -20,7 +20,7 @@ _SETTLED = 2e-5  # of rated torque: below this accelerating torque the speed is 
 _PER_STEP = 4  # recorded points per accepted step
 
 # State: speed, then the energies integrated with it.
-_SPEED, _SUPPLIED, _STARTER, _STATOR, _CORE, _ROTOR, _EXTERNAL, _MECHANICAL, _STRAY, _LOAD, _HEAT = range(11)
+_SPEED, _SUPPLIED, _STARTER, _STATOR, _CORE, _ROTOR, _EXTERNAL, _MECHANICAL, _STRAY, LOAD_ENERGY, _HEAT = range(11)
 
 
 @dataclass(slots=True)
@@ -75,9 +75,9 @@ def run_up(
     return _result(plan, track, case, outcome, state)
 
 
-_REACHED, _ELAPSED, _SETTLED_WORD, _HELD = "reached", "time elapsed", "settled", "held at rest"
-_OVER, _AWAY = "time allowed is over", "ran away"
-_FINAL = (_SETTLED_WORD, _HELD, _OVER, _AWAY)
+REACHED, _ELAPSED, _SETTLED_WORD, _HELD = "reached", "time elapsed", "settled", "held at rest"
+_OVER, AWAY = "time allowed is over", "ran away"
+_FINAL = (_SETTLED_WORD, _HELD, _OVER, AWAY)
 
 
 def _mark(stage: Stage, began: float, time: float, state: Array, reason: str) -> StageMark:
@@ -102,12 +102,12 @@ def _piece(track: _Track, stage: Stage, state: Array, begin: float, end: float) 
     drive, began = track.drive, track.began
     rate = partial(_rate, track, stage)
     largest = max((end - begin) / 20, 1e-3)
-    for step in march(rate, begin, end, state, relative=track.relative, scale=_scale(drive), largest=largest):
-        fraction, word = _first_event(stage, drive, step, began) or (1.0, "")
+    for step in march(rate, begin, end, state, relative=track.relative, scale=scale_of(drive), largest=largest):
+        fraction, word = first_event(stage, drive, step, began) or (1.0, "")
         _record(track, step, fraction)
         before = float(state[_SPEED])
         time, state = step.time + fraction * step.size, step.at(fraction)
-        if word == _TO_REST or (not word and _all_but_still(drive, before, float(state[_SPEED]))):
+        if word == TO_REST or (not word and all_but_still(drive, before, float(state[_SPEED]))):
             state[_SPEED] = 0.0  # march again from rest: held, or turning back under an overhauling load
             return time, state, ""
         if word:
@@ -117,11 +117,11 @@ def _piece(track: _Track, stage: Stage, state: Array, begin: float, end: float) 
     return end, state, ""
 
 
-_TO_REST = "came to rest"
+TO_REST = "came to rest"
 _REST = 1e-7  # of synchronous speed
 
 
-def _all_but_still(drive: Drive, before: float, after: float) -> bool:
+def all_but_still(drive: Drive, before: float, after: float) -> bool:
     """Whether a braked shaft is at rest for all that matters: passive torque turns its sign there, and steps would shrink
     without end on its two sides."""
     return abs(after) < min(abs(before), _REST * drive.motor.rating.synchronous_speed)
@@ -145,7 +145,7 @@ def _kinks(stage: Stage) -> list[float]:
     return [x for law in (stage.voltage, stage.frequency) if law is not None for x in law.x]
 
 
-def _scale(drive: Drive) -> Array:
+def scale_of(drive: Drive) -> Array:
     rating = drive.motor.rating
     energy = 0.5 * drive.inertia * rating.synchronous_speed**2 + rating.power * 0.01
     scale = np.full(11, energy)
@@ -171,7 +171,7 @@ def rates(drive: Drive, p: steady.Point, speed: float) -> Array:
     rate[_SPEED] = net / drive.inertia
     rate[_SUPPLIED], rate[_STARTER], rate[_STATOR], rate[_CORE] = p.power, p.starter_loss, p.stator_loss, p.core_loss
     rate[_ROTOR], rate[_EXTERNAL] = p.rotor_loss, p.external_loss
-    rate[_MECHANICAL], rate[_STRAY], rate[_LOAD] = p.mechanical_loss, p.stray_loss, load * speed
+    rate[_MECHANICAL], rate[_STRAY], rate[LOAD_ENERGY] = p.mechanical_loss, p.stray_loss, load * speed
     rate[_HEAT] = (p.motor / drive.motor.rating.current) ** 2
     return rate
 
@@ -188,7 +188,11 @@ def _from_rest(drive: Drive, torque: float) -> tuple[float, float]:
 
 def _still(stage: Stage, drive: Drive, state: Array, local: float) -> bool:
     speed = float(state[_SPEED])
-    torque = steady.solve(drive, stage, speed, local).torque
+    return at_rest_or_steady(drive, speed, steady.solve(drive, stage, speed, local).torque)
+
+
+def at_rest_or_steady(drive: Drive, speed: float, torque: float) -> bool:
+    """Whether the motor's `torque` (N m) leaves the shaft where it is, at rest or at `speed` (rad/s)."""
     net = _from_rest(drive, torque)[0] if speed == 0.0 else torque - float(drive.load.torque(speed))
     return bool(abs(net) < _SETTLED * drive.motor.rating.torque)
 
@@ -196,17 +200,22 @@ def _still(stage: Stage, drive: Drive, state: Array, local: float) -> bool:
 def _ended_by_itself(stage: Stage, local: float) -> bool:
     """Whether standing still ends the stage: not while a timer runs or a law still changes."""
     timed = stage.until.ends is Ends.ELAPSED or stage.until.timeout is not None
-    return not timed and local >= max(_kinks(stage), default=0.0)
+    return not timed and local >= law_ends(stage)
 
 
-def _first_event(stage: Stage, drive: Drive, step: Step, began: float) -> tuple[float, str] | None:
+def law_ends(stage: Stage) -> float:
+    """When the last law in time of a stage has come to its end. [s]"""
+    return max(_kinks(stage), default=0.0)
+
+
+def first_event(stage: Stage, drive: Drive, step: Step, began: float) -> tuple[float, str] | None:
     """The earliest event inside the step, as a fraction of it, with its reason."""
     found = []
     for event, word in _events(stage, drive, began):
         before, after = event(step.time, step.state), event(step.time + step.size, step.at(1.0))
-        if before == 0.0 and word == _TO_REST:
+        if before == 0.0 and word == TO_REST:
             continue
-        if before >= 0 and word == _REACHED:
+        if before >= 0 and word == REACHED:
             found.append((0.0, word))
         elif (before > 0) != (after > 0):
             found.append((step.find(event), word))
@@ -214,17 +223,17 @@ def _first_event(stage: Stage, drive: Drive, step: Step, began: float) -> tuple[
 
 
 def _events(stage: Stage, drive: Drive, began: float) -> list[tuple[Event, str]]:
-    events: list[tuple[Event, str]] = [(lambda _t, y: float(y[_SPEED]), _TO_REST)]
+    events: list[tuple[Event, str]] = [(lambda _t, y: float(y[_SPEED]), TO_REST)]
     away = 2.0 * drive.motor.rating.synchronous_speed
-    events.append((lambda _t, y: away - abs(float(y[_SPEED])), _AWAY))
+    events.append((lambda _t, y: away - abs(float(y[_SPEED])), AWAY))
     until = stage.until
     if until.ends is Ends.SPEED:
-        events.append((lambda _t, y: float(y[_SPEED]) - until.value, _REACHED))
+        events.append((lambda _t, y: float(y[_SPEED]) - until.value, REACHED))
     elif until.ends is Ends.SPEED_FALLS:
-        events.append((lambda _t, y: until.value - float(y[_SPEED]), _REACHED))
+        events.append((lambda _t, y: until.value - float(y[_SPEED]), REACHED))
     elif until.ends is Ends.CURRENT:
         events.append(
-            (lambda t, y: until.value - float(steady.solve(drive, stage, float(y[_SPEED]), t - began).line), _REACHED)
+            (lambda t, y: until.value - float(steady.solve(drive, stage, float(y[_SPEED]), t - began).line), REACHED)
         )
     return events
 
@@ -242,10 +251,10 @@ def _outcome(plan: Plan, drive: Drive, ended: str, state: Array, last: bool) -> 
     speed = float(state[_SPEED])
     if ended == _OVER:
         return Outcome.UNFINISHED
-    if ended == _AWAY:
+    if ended == AWAY:
         return Outcome.RUNS_AWAY
     if speed == 0.0:
-        return Outcome.STALLED if state[_LOAD] > 0 else Outcome.NEVER_MOVED
+        return Outcome.STALLED if state[LOAD_ENERGY] > 0 else Outcome.NEVER_MOVED
     if last and ended in (_SETTLED_WORD, _ELAPSED) and speed >= running_from(plan[-1], drive):
         return Outcome.ARRIVED
     return Outcome.HANGS
@@ -253,7 +262,7 @@ def _outcome(plan: Plan, drive: Drive, ended: str, state: Array, last: bool) -> 
 
 def running_from(stage: Stage, drive: Drive) -> float:
     """Lowest speed that counts as running in `stage`: that of the last torque peak below synchronous. [rad/s]"""
-    last = max(_kinks(stage), default=0.0)
+    last = law_ends(stage)
     frequency = 1.0 if stage.frequency is None else float(stage.frequency.at(last))
     motor = stage.motor or drive.motor
     speed = np.linspace(0.0, frequency * motor.rating.synchronous_speed, 401)
@@ -271,7 +280,7 @@ def _result(plan: Plan, track: _Track, case: str, outcome: Outcome, state: Array
     return RunUp(
         case=case,
         outcome=outcome,
-        run_up_time=_nearly(time, speed, final) if arrived else None,
+        run_up_time=nearly(time, speed, final) if arrived else None,
         hang_speed=final if outcome in (Outcome.HANGS, Outcome.STALLED, Outcome.NEVER_MOVED) else None,
         final_speed=final,
         time=time,
@@ -280,7 +289,7 @@ def _result(plan: Plan, track: _Track, case: str, outcome: Outcome, state: Array
         busbars=tuple(b.name for b in path.busbars),
         prestart_voltage=np.array(network.per_unit(path, network.prestart(path))),
         stages=tuple(track.marks),
-        energy=_ledger(drive, state, float(speed[0])),
+        energy=ledger_of(drive, state, float(speed[0])),
         stator_heat=float(state[_STATOR]),
         rotor_heat=float(state[_ROTOR]),
         current_heat=float(state[_HEAT]),
@@ -304,7 +313,7 @@ def _columns(plan: Plan, track: _Track) -> dict[str, Array]:
     return out
 
 
-def _nearly(time: Array, speed: Array, final: float) -> float:
+def nearly(time: Array, speed: Array, final: float) -> float:
     """Time at which `speed` first comes within 1 % of `final`, from below or, on a change-down, from above."""
     if speed[0] > 1.01 * final > 0:
         return _crossing(time, -speed, -1.01 * final)
@@ -319,7 +328,7 @@ def _crossing(time: Array, speed: Array, level: float) -> float:
     return float(np.interp(level, speed[first - 1 : first + 1], time[first - 1 : first + 1]))
 
 
-def _ledger(drive: Drive, state: Array, first_speed: float) -> Ledger:
+def ledger_of(drive: Drive, state: Array, first_speed: float) -> Ledger:
     kinetic = 0.5 * drive.inertia * (float(state[_SPEED]) ** 2 - first_speed**2)
     rows = (
         ("supplied to the starter", state[_SUPPLIED], Side.SUPPLIED),
@@ -331,6 +340,6 @@ def _ledger(drive: Drive, state: Array, first_speed: float) -> Ledger:
         ("friction and windage", state[_MECHANICAL], Side.LOST),
         ("stray load loss", state[_STRAY], Side.LOST),
         ("kinetic energy", kinetic, Side.STORED),
-        ("driven machine", state[_LOAD], Side.SHAFT),
+        ("driven machine", state[LOAD_ENERGY], Side.SHAFT),
     )
     return Ledger(rows=tuple(LedgerRow(name=n, energy=float(e), side=s) for n, e, s in rows))
