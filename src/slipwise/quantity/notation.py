@@ -155,7 +155,7 @@ class Typst(Notation):
         return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
     def symbol(self, symbol: Symbol) -> str:
-        base = self.quoted(symbol.base) if symbol.word else symbol.base
+        base = self.quoted(symbol.base) if symbol.word else " ".join(symbol.base)  # two letters together are a name to it
         sub = f"_{self.quoted(symbol.sub)}" if symbol.sub else ""
         return base + sub + ("^prime" if symbol.prime else "")
 
