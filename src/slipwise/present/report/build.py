@@ -38,11 +38,11 @@ def report(result: StudyResult, figures: Mapping[str, bytes], *, day: date | Non
     return typeset(document(result, figures, images, day), images, day)
 
 
-def typeset(data: Mapping[str, Any], images: Images, day: date | None) -> bytes:
-    """The PDF of what a template is given (see `document`). Raises RuntimeError as `report`."""
+def typeset(data: Mapping[str, Any], images: Images, day: date | None, template: bytes = b"") -> bytes:
+    """The PDF of what a template is given (see `document`). template: in place of the report's. Raises RuntimeError as `report`."""
     import typst
 
-    template = (files("slipwise.present.report") / "report.typ").read_bytes()
+    template = template or (files("slipwise.present.report") / "report.typ").read_bytes()
     sources = {"main.typ": template, **{f"images/{name}": svg for name, svg in images.files.items()}}
     compiled: Callable[..., Any] = (
         typst.compile
