@@ -51,6 +51,23 @@ def picture(study: Study, *, held: Held | None = None, points: int = 161) -> Pic
     return Picture(speed=speed, loads=loads, ways=ways)
 
 
+def designed(study: Study, key: str, held: Held | None = None) -> StartingWay:
+    """One way of the study with its settings, as `picture` has it.
+
+    Raises:
+        InputError: the study does not ask for that way, its motor cannot have it, or a setting cannot stand.
+    """
+    request = next((request for request in study.ways if request.key == key), None)
+    if request is None:
+        known = ", ".join(request.key for request in study.ways)
+        raise InputError.of("way", key, "this study has no such way of starting", f"take one of {known or 'none'}")
+    state = each_load(study)[heaviest(study)]
+    found: StartingWay = _designed(
+        way_of(key), task_of(state, cases_of(state)), request.given, (held or {}).get(key, {})
+    ).way
+    return found
+
+
 def towards(synchronous: float, points: int) -> Array:
     """Speeds from rest to `synchronous`, crowded towards it; shape (points,). [rad/s]"""
     speed: Array = synchronous * (1 - (1 - np.linspace(0.0, 1.0, points)) ** DENSER)

@@ -1,4 +1,4 @@
-"""Edits a study file in place: one value replaced or added, every other byte and all comments kept."""
+"""Edits a study file in place: one value replaced, added or taken out, every other byte and all comments kept."""
 
 from __future__ import annotations
 
@@ -45,6 +45,34 @@ def insert_value(text: str, path: Path, new_value_text: str) -> str:
     if _read(new, path) != value:
         raise _no_place(path)
     return new
+
+
+def remove_value(text: str, path: Path) -> str:
+    """The text without the key at `path`: its line with any comment behind it, or its place in an inline table.
+
+    Raises:
+        InputError: the key is not written in the text, or is an entry of an array.
+    """
+    found = scan(text)
+    span = found.spans.get(path)
+    if span is None:
+        raise InputError.of(dotted(path), "", "it is not written in the file", "there is nothing to take out")
+    if path[:-1] in found.spans:
+        if text[found.spans[path[:-1]].start] != "{":
+            raise InputError.of(dotted(path), "", "it is an entry of an array", "write the whole array anew")
+        return _out_of_inline(text, span.key, span.end)
+    first = text.rfind("\n", 0, span.key) + 1
+    last = text.find("\n", span.end) + 1 or len(text)
+    return text[:first] + text[last:]
+
+
+def _out_of_inline(text: str, start: int, end: int) -> str:
+    """Without a pair and one comma beside it."""
+    behind = re.compile(r"[ \t]*,[ \t]*").match(text, end)
+    if behind is not None:
+        return text[:start] + text[behind.end() :]
+    before = re.search(r"[ \t]*,[ \t]*\Z", text[:start])
+    return text[: start if before is None else before.start()] + text[end:]
 
 
 def _inserted(text: str, found: Scan, path: Path, line: str) -> str:

@@ -44,6 +44,7 @@ COMMANDS = (
     ),
     ("explain", "Any number of a study: which formula, which inputs, which source."),
     ("teach", "For lecture, laboratory and exam: formulas, worked steps and what holds for the motor at hand."),
+    ("desk", "The local web page on which a motor, a load and a supply are tried out."),
     ("export", "Render a saved study.json again in another format, without computing anything."),
     ("schema", "The JSON Schema of the study file or of the results."),
 )

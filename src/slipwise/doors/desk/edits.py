@@ -1,0 +1,98 @@
+"""Edits of a study's text from what a person typed: quoted as its kind of value wants it, everything else kept."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
+from typing import Any
+
+from slipwise.quantity.errors import InputError
+from slipwise.study.fields import leaf_at
+from slipwise.study.scanner import Path, Scan, scan
+from slipwise.study.scanner_edit import insert_value, remove_value
+from slipwise.study.schema_fields import Keys, Leaf, Numbers, Quantity, Whole, Yes
+
+_PART = re.compile(r"([^.\[\]]+)|\[([0-9]+)\]")
+_PLAIN = re.compile(r"[+-]?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")
+_WHOLE = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})\Z")
+KEPT = 64  # texts whose measures are kept
+
+
+def path_of(dotted: str) -> Path:
+    """`supply.path[2].rating` as keys and indices from 0."""
+    return tuple(int(index) - 1 if index else key for key, index in _PART.findall(dotted))
+
+
+def edited(text: str, edits: Iterable[Mapping[str, str | None]]) -> str:
+    """The text with every edit made, in order.
+
+    Raises:
+        InputError: the text is no TOML where an edit needs it, or a value has no place in it.
+    """
+    mark = text[:1] if text.startswith("\ufeff") else ""
+    text = text.removeprefix(mark)
+    for edit in edits:
+        text = _edited(text, path_of(edit["path"] or ""), edit["value"])
+    return mark + text
+
+
+def _edited(text: str, path: Path, value: str | None) -> str:
+    found = _measured(text)
+    span = found.spans.get(path)
+    if value is None:
+        return text if span is None else remove_value(text, path)
+    new = toml_value(value, leaf_at(_values(text), path))
+    if span is not None:
+        return text[: span.start] + new + text[span.end :]
+    return insert_value(text, path, new)
+
+
+@lru_cache(maxsize=KEPT)
+def _measured(text: str) -> Scan:
+    """Where everything stands; a hand that drags a slider asks of the same text again and again."""
+    return scan(text)
+
+
+@lru_cache(maxsize=KEPT)
+def _values(text: str) -> dict[str, Any]:
+    """The values of the text; none when it is no TOML, which reading it then tells."""
+    try:
+        return tomllib.loads(text)
+    except (ValueError, RecursionError):
+        return {}
+
+
+def toml_value(typed: str, leaf: Leaf | None) -> str:
+    """What was typed, as it must stand in the file; a wrong value is written too, and the reader says what is wrong."""
+    words = typed.strip()
+    if isinstance(leaf, Quantity) and _PLAIN.match(words):
+        return words
+    if isinstance(leaf, Whole) and _WHOLE.match(words):
+        return words
+    if isinstance(leaf, Yes) and words in {"true", "false"}:
+        return words
+    if isinstance(leaf, Numbers):
+        parts = [part.strip() for part in words.strip("[]").split(",") if part.strip()]
+        return "[" + ", ".join(part if _PLAIN.match(part) else quoted(part) for part in parts) + "]"
+    if isinstance(leaf, Keys):
+        parts = [part.strip().strip("\"'") for part in words.strip("[]").split(",") if part.strip()]
+        return "[" + ", ".join(quoted(part) for part in parts) + "]"
+    return quoted(typed)
+
+
+def quoted(text: str) -> str:
+    """A basic string."""
+    escapes = {'"': '\\"', "\\": "\\\\", "\n": "\\n", "\r": "\\r", "\t": "\\t"}
+    return '"' + "".join(escapes.get(c) or (c if c >= " " and c != "\x7f" else f"\\u{ord(c):04x}") for c in text) + '"'
+
+
+def checked_text(text: str, edits: Iterable[Mapping[str, str | None]]) -> tuple[str, InputError | None]:
+    """The text after the edits, and what stood against one of them; then the text as far as it came."""
+    for edit in edits:
+        try:
+            text = edited(text, [edit])
+        except InputError as error:
+            return text, error
+    return text, None

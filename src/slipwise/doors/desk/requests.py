@@ -1,0 +1,125 @@
+"""The bodies that the endpoints take, every part of them bounded."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+LONGEST_TEXT = 200_000  # characters of a study
+MOST_EDITS = 64
+_PART = re.compile(r"([A-Za-z0-9_-]+)((?:\[[0-9]{1,4}\])*)\Z")
+
+
+def _encodable(text: str) -> str:
+    """Refuses half a surrogate pair, which no file can hold."""
+    if not text.isascii():
+        try:
+            text.encode("utf-8")
+        except UnicodeEncodeError:
+            raise ValueError("it holds half a character") from None
+    return text
+
+
+def _path(text: str) -> str:
+    if not all(_PART.match(part) for part in text.split(".")):
+        raise ValueError("a path is written as in supply.path[2].rating")
+    return text
+
+
+Text = Annotated[str, Field(max_length=LONGEST_TEXT), AfterValidator(_encodable)]
+Short = Annotated[str, Field(max_length=120), AfterValidator(_encodable)]
+Key = Annotated[str, Field(max_length=60, pattern=r"^[a-z0-9_]+$")]
+Number = Annotated[float, Field(allow_inf_nan=False, ge=-1e12, le=1e12)]
+Setting = Annotated[Number | Short, Field(union_mode="left_to_right")]
+
+
+class Body(BaseModel):
+    """What all bodies share: unknown keys are refused, nothing is converted silently."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+    def plain(self) -> dict[str, Any]:
+        """As plain data, to be handed on."""
+        return self.model_dump()
+
+
+class Edit(Body):
+    """One value written into the study. value: as typed, "40 kW"; null takes the key out."""
+
+    path: Annotated[str, Field(max_length=200), AfterValidator(_path)]
+    value: Annotated[str, Field(max_length=4000), AfterValidator(_encodable)] | None
+
+
+class State(Body):
+    """A study: its text, and edits to be made in it first."""
+
+    text: Text
+    edits: Annotated[list[Edit], Field(max_length=MOST_EDITS)] = []
+
+
+class Held(State):
+    """A study, and settings that stand in place of a design, in SI by way and key."""
+
+    held: Annotated[dict[Key, Annotated[dict[Key, Setting], Field(max_length=30)]], Field(max_length=30)] = {}
+
+
+class Steady(Held):
+    """Curves of all ways. points: on each curve."""
+
+    points: Annotated[int, Field(ge=21, le=801)] = 161
+    fields: bool = False
+
+
+class Judge(State):
+    """Every way judged. transients: with the electrical transient; whole: also how far the best ways carry."""
+
+    transients: bool = False
+    whole: bool = False
+
+
+class Start(Held):
+    """One start in time. angle_deg: of switching, for the transient."""
+
+    way: Key
+    case: Literal["nominal", "worst", "strong"] = "nominal"
+    transient: bool = False
+    angle_deg: Annotated[Number, Field(ge=-360, le=360)] = 0.0
+
+
+class Circuit(Held):
+    """A power circuit. stage: whose contacts are closed; null draws it at rest."""
+
+    way: Key
+    stage: Short | None = None
+
+
+class Explain(State):
+    """One number, or all whose names begin so."""
+
+    name: Annotated[str, Field(max_length=200, min_length=1), AfterValidator(_encodable)]
+
+
+class Upload(Body):
+    """One file of a recording. Its name tells the kind only."""
+
+    name: Annotated[str, Field(max_length=200, min_length=1), AfterValidator(_encodable)]
+    base64: Annotated[str, Field(max_length=33_000_000, pattern=r"^[A-Za-z0-9+/\r\n]*={0,2}$")]
+
+
+class Identify(State):
+    """A motor from what the text says of it, and a recording when it names one."""
+
+    recording: Annotated[list[Upload], Field(max_length=2)] = []
+
+
+class Export(State):
+    """A file to be taken home. key: of the figure or table; empty for all figures' list, the report or the data."""
+
+    what: Literal["figure", "table", "curves", "report", "results", "circuit"]
+    key: Annotated[str, Field(max_length=200), AfterValidator(_encodable)] = ""
+    format: Literal["svg", "png", "pdf", "csv", "json"] = "svg"
+    mode: Literal["light", "dark"] = "light"
+    size: Literal["projector", "print"] = "projector"
+    transients: bool = False

@@ -1,0 +1,93 @@
+"""Results as the page and a script receive them: numbers in the units they are shown in, and every text already made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import floor, isfinite, log10
+from typing import Any
+
+import numpy as np
+
+from slipwise.present import tables
+from slipwise.quantity.show import display_unit, in_display, show
+from slipwise.results.criteria import Criterion
+from slipwise.results.setting import Setting
+from slipwise.results.table import Table
+
+FIGURES = 5  # significant figures of the greatest value of an array
+
+
+def numbers(values: Any) -> list[Any]:
+    """An array as plain numbers, rounded to five figures of its greatest; what is not finite becomes null."""
+    array = np.asarray(values, dtype=float)
+    top = float(np.abs(array).max(initial=0.0)) if array.size else 0.0
+    if not isfinite(top):
+        finite = np.abs(array[np.isfinite(array)])
+        top = float(finite.max(initial=0.0)) if finite.size else 0.0
+    places = FIGURES - 1 - floor(log10(top)) if top > 0 else 0
+    return list(np.round(array, min(max(places, -12), 15)).tolist())
+
+
+class Units:
+    """The unit in which each kind of quantity is shown throughout one answer."""
+
+    def __init__(self, **largest: tuple[float, str]) -> None:
+        self.si = {name: unit for name, (_, unit) in largest.items()}
+        self.names = {name: display_unit([value], unit) for name, (value, unit) in largest.items()}
+
+    def of(self, name: str, values: Any) -> list[Any]:
+        """An array in the unit of its kind."""
+        return numbers(in_display(1.0, self.si[name], self.names[name]) * np.asarray(values, dtype=float))
+
+    def one(self, name: str, value: float | None) -> float | None:
+        """A number in the unit of its kind."""
+        if value is None:
+            return None
+        return float(numbers([in_display(value, self.si[name], self.names[name])])[0])
+
+
+def table_dict(table: Table) -> dict[str, Any]:
+    """A table as it is."""
+    columns = [{"title": c.title, "unit": c.unit, "numeric": c.numeric} for c in table.columns]
+    return {"title": table.title, "columns": columns, "rows": [list(row) for row in table.rows], "note": table.note}
+
+
+def tables_dict(found: Iterable[tuple[str, Table]]) -> dict[str, Any]:
+    """Tables by key."""
+    return {key: table_dict(table) for key, table in found}
+
+
+def setting_dict(section: str, setting: Setting) -> dict[str, Any]:
+    """One setting of a way; path: where it stands in the study file."""
+    return {
+        "key": setting.key,
+        "title": setting.title,
+        "shown": tables.setting_text(setting),
+        "origin": setting.origin,
+        "why": setting.why,
+        "path": f"{section}.{setting.key}",
+    }
+
+
+def held_dict(settings: Sequence[Setting]) -> dict[str, float | str]:
+    """The settings as they are handed in again."""
+    return {row.key: row.text if row.value is None else row.value for row in settings}
+
+
+def criterion_dict(row: Criterion, explained: dict[str, str], way: str) -> dict[str, Any]:
+    """One criterion in words; explain: the name under which the number is explained, or null."""
+    name = f"{way}.{row.key}"
+    return {
+        "key": row.key,
+        "title": row.title,
+        "value_text": show(row.value, row.unit),
+        "limit_text": tables.limit_text(row),
+        "margin_text": tables.signed(row.margin),
+        "margin": row.margin,
+        "status": tables.STATUS_WORDS[row.status],
+        "case": row.case,
+        "load_case": row.load_case,
+        "source": row.source,
+        "condition": row.condition,
+        "explain": name if name in explained else None,
+    }

@@ -1,0 +1,107 @@
+"""The steady picture of all ways, as the page draws it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from slipwise.doors.desk.shown import Units, numbers, setting_dict
+from slipwise.quantity.show import show
+from slipwise.results.picture import Picture, PicturePoint, PointKind, WayPicture
+from slipwise.results.start import Curves
+from slipwise.study.model import Study
+
+
+def steady_dict(study: Study, found: Picture) -> dict[str, Any]:
+    """Curves, points and dips of every way on one abscissa; stages fed alike share one set of numbers by `same_as`."""
+    rating = study.motor.rating
+    curves = [curve for way in found.ways for curve in way.curves]
+    units = Units(
+        speed=(rating.synchronous_speed, "rad/s"),
+        torque=(max([rating.torque, *(float(abs(c.torque).max()) for c in curves)]), "N m"),
+        current=(max([rating.current, *(float(c.line_current.max()) for c in curves)]), "A"),
+        voltage=(1.0, "pu"),
+    )
+    drawn: list[tuple[int, int, Curves]] = []
+    return {
+        "title": study.title,
+        "units": units.names,
+        "synchronous_speed": units.one("speed", rating.synchronous_speed),
+        "rated": {
+            "speed": units.one("speed", rating.speed),
+            "torque": units.one("torque", rating.torque),
+            "current": units.one("current", rating.current),
+        },
+        "speed": units.of("speed", found.speed),
+        "loads": [{"name": name, "torque": units.of("torque", torque)} for name, torque in found.loads],
+        "busbars": [
+            {
+                "name": bus.name,
+                "dip_limit": None if bus.dip_limit is None else 100 * bus.dip_limit,
+                "dip_limit_text": "" if bus.dip_limit is None else f"at most {show(bus.dip_limit, 'pu')}",
+            }
+            for bus in study.supply.nominal.busbars
+        ],
+        "ways": [_way(place, way, units, drawn) for place, way in enumerate(found.ways)],
+    }
+
+
+def _way(place: int, way: WayPicture, units: Units, drawn: list[tuple[int, int, Curves]]) -> dict[str, Any]:
+    return {
+        "key": way.key,
+        "title": way.title,
+        "applies": not way.reason,
+        "reason": way.reason,
+        "settings": [setting_dict(f"starting.{way.key}", setting) for setting in way.settings],
+        "held": way.held,
+        "stages": [_stage((place, number), way, units, drawn) for number in range(len(way.curves))],
+        "points": [_point(point, units) for point in way.points],
+        "dips": [
+            {
+                "busbar": dip.busbar,
+                "dip": float(numbers([100 * dip.dip])[0]),
+                "shown": show(dip.dip, "pu"),
+                "limit": None if dip.limit is None else 100 * dip.limit,
+                "ok": None if dip.limit is None else dip.dip <= dip.limit,
+            }
+            for dip in way.dips
+        ],
+    }
+
+
+def _stage(at: tuple[int, int], way: WayPicture, units: Units, drawn: list[tuple[int, int, Curves]]) -> dict[str, Any]:
+    """One stage; numbers that were sent already are named by the places of way and stage in `same_as`."""
+    curve = way.curves[at[1]]
+    found: dict[str, Any] = {
+        "name": curve.stage,
+        "contacts": list(way.contacts[at[1]]),
+        "used": [units.one("speed", speed) for speed in way.used[at[1]]],
+        "fed": bool(curve.line_current.any()),
+        "same_as": None,
+    }
+    same = next((place for place in drawn if place[2].torque is curve.torque), None)
+    if same is not None:
+        return {**found, "same_as": [same[0], same[1]]}
+    drawn.append((*at, curve))
+    found["torque"] = units.of("torque", curve.torque)
+    for name in ("line_current", "motor_current", "winding_current"):
+        found[name] = units.of("current", getattr(curve, name))
+    return found
+
+
+def _point(point: PicturePoint, units: Units) -> dict[str, Any]:
+    at = show(point.speed, "rad/s")
+    words = {
+        PointKind.STANDSTILL: f"standstill {show(point.torque, 'N m')}, {show(point.current, 'A')}",
+        PointKind.BREAKDOWN: f"breakdown {show(point.torque, 'N m')} at {at}",
+        PointKind.OPERATING: f"runs at {at}, {show(point.torque, 'N m')}, {show(point.current, 'A')}",
+        PointKind.CRAWL: f"left alone hangs at {at}",
+        PointKind.CHANGEOVER: f"changes over at {at}",
+    }[point.kind]
+    return {
+        "kind": point.kind.value,
+        "stage": point.stage,
+        "speed": units.one("speed", point.speed),
+        "torque": units.one("torque", point.torque),
+        "current": units.one("current", point.current),
+        "words": words,
+    }
