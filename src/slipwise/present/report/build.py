@@ -39,7 +39,7 @@ def report(result: StudyResult, figures: Mapping[str, bytes], *, day: date | Non
 
 
 def typeset(data: Mapping[str, Any], images: Images, day: date | None, template: bytes = b"") -> bytes:
-    """The PDF of what a template is given (see `document`), that of the report if none is named. Raises RuntimeError as `report`."""
+    """The PDF of what a template is given (see `document`); the report's template if none. Raises RuntimeError as `report`."""
     import typst
 
     template = template or (files("slipwise.present.report") / "report.typ").read_bytes()
