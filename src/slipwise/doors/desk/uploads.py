@@ -5,12 +5,13 @@ from __future__ import annotations
 
 import base64
 import tomllib
-from collections.abc import Mapping, Sequence
-from pathlib import Path
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path as Folder
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from slipwise.quantity.errors import Fault, InputError
+from slipwise.study.scanner import Path, dotted
 
 if TYPE_CHECKING:
     from slipwise.study.build_motor import BuiltMotor
@@ -21,28 +22,34 @@ FIELD = "motor.recording.file"
 
 
 def refuse_files(text: str) -> None:
-    """Refuses a study that would have a file read from the disk.
+    """Refuses a study that would have a file read from the disk: one with a key `file` anywhere.
 
     Raises:
-        InputError: it has `[motor.recording]`.
+        InputError: naming each of them.
     """
-    if "recording" not in text and "\\" not in text:  # an escape could hide the word
+    if "file" not in text and "\\" not in text:  # an escape could hide the word
         return
-    if _names_recording(text):
-        raise InputError.of(
-            FIELD,
-            "",
-            "the desk opens no file by itself",
-            "hand the recording over under Fit, and put the [motor] lines it gives in place of [motor.recording]",
-        )
-
-
-def _names_recording(text: str) -> bool:
     try:
-        motor = tomllib.loads(text.removeprefix("\ufeff")).get("motor")
+        named = list(_named(tomllib.loads(text.removeprefix("\ufeff")), ()))
     except (ValueError, RecursionError):
-        return False  # the reader says what is wrong with it
-    return isinstance(motor, dict) and "recording" in motor
+        return  # the reader says what is wrong with it
+    if named:
+        raise InputError(*(_refused(path, value) for path, value in named))
+
+
+def _named(here: Any, path: Path) -> Iterator[tuple[Path, str]]:
+    """Every key `file` and what it says."""
+    pairs = here.items() if isinstance(here, dict) else enumerate(here) if isinstance(here, list) else ()
+    for key, value in pairs:
+        if key == "file":
+            yield (*path, key), str(value)[:80]
+        yield from _named(value, (*path, key))
+
+
+def _refused(path: Path, value: str) -> Fault:
+    recording = "hand the recording over under Fit, and put the [motor] lines it gives in place of [motor.recording]"
+    remedy = recording if "recording" in path else "use the command line for a study that names other files"
+    return Fault(field=dotted(path), value=value, reason="the desk opens no file that a study names", remedy=remedy)
 
 
 def with_uploads(text: str, files: Sequence[Mapping[str, str]]) -> BuiltMotor:
@@ -56,7 +63,7 @@ def with_uploads(text: str, files: Sequence[Mapping[str, str]]) -> BuiltMotor:
     if not files:
         refuse_files(text)
     with TemporaryDirectory(prefix="slipwise-") as name:
-        folder = Path(name)
+        folder = Folder(name)
         if files:
             text = _pointed(text, _stored(files, folder))
         (folder / "study.toml").write_text(text, encoding="utf-8", newline="")
@@ -66,12 +73,12 @@ def with_uploads(text: str, files: Sequence[Mapping[str, str]]) -> BuiltMotor:
             raise InputError(*(_without(fault, folder) for fault in error.faults)) from None
 
 
-def _stored(files: Sequence[Mapping[str, str]], folder: Path) -> str:
+def _stored(files: Sequence[Mapping[str, str]], folder: Folder) -> str:
     """Writes the files; gives the name of the one to be read."""
     names = []
     left = LARGEST
     for file in files:
-        kind = Path(file["name"]).suffix.lower()
+        kind = Folder(file["name"]).suffix.lower()
         if kind not in KINDS:
             raise InputError.of(FIELD, file["name"][:80], "this kind of file is not known", f"send {', '.join(KINDS)}")
         content = base64.b64decode(file["base64"])
@@ -89,12 +96,16 @@ def _pointed(text: str, name: str) -> str:
     from slipwise.study.scanner_edit import insert_value, replace_value
 
     path = ("motor", "recording", "file")
-    if path in scan(text).spans:
-        return replace_value(text, path, f'"{name}"')
-    return insert_value(text, path, f'"{name}"')
+    written = path in scan(text).spans
+    text = (replace_value if written else insert_value)(text, path, f'"{name}"')
+    if [value for _, value in _named(tomllib.loads(text.removeprefix("\ufeff")), ())] != [name]:
+        raise InputError.of(
+            FIELD, "", "the study names other files besides", "keep [motor] and [motor.recording] alone"
+        )
+    return text
 
 
-def _without(fault: Fault, folder: Path) -> Fault:
+def _without(fault: Fault, folder: Folder) -> Fault:
     """A fault that does not name our folder."""
     from dataclasses import replace
 
