@@ -11,7 +11,8 @@ const LOOK = ["paper", "ink", "quiet", "faint", "wash"];
 export function look() {
   const style = getComputedStyle(document.documentElement);
   const found = Object.fromEntries(LOOK.map((name) => [name, style.getPropertyValue(`--${name}`).trim()]));
-  return { ...found, size: parseFloat(style.fontSize), font: getComputedStyle(document.body).fontFamily };
+  const size = parseFloat(style.fontSize);
+  return { ...found, size, heavy: Math.max(1, size / 15), font: getComputedStyle(document.body).fontFamily };
 }
 
 export class Chart {
@@ -35,24 +36,22 @@ export class Chart {
     });
     figure.extra_y_ranges = { right: this.ranges.right };
     this.axes = { x: figure.below[0], left: figure.left[0] };
-    if (this.words.right) {
-      this.axes.right = new LinearAxis({ y_range_name: "right" });
-      figure.add_layout(this.axes.right, "right");
-    }
+    this.axes.right = new LinearAxis({ y_range_name: "right" });
+    figure.add_layout(this.axes.right, "right");
     this.grids = figure.center.filter((one) => one instanceof Bokeh.Grid);
     const blank = () => new ColumnDataSource({ data: { xs: [], ys: [], colour: [], dash: [], width: [], alpha: [] } });
     const dots = () => new ColumnDataSource({ data: { x: [], y: [], shape: [], colour: [], fill: [], size: [] } });
     this.bands = new ColumnDataSource({ data: { left: [], right: [], bottom: [], top: [] } });
     this.band = figure.quad({ field: "left" }, { field: "right" }, { field: "bottom" }, { field: "top" }, { source: this.bands, line_color: null });
-    this.lines = { left: blank(), right: blank() };
+    this.lines = { under: blank(), left: blank(), right: blank() };
     this.points = { left: dots(), right: dots() };
-    for (const side of ["right", "left"]) {
-      if (!this.axes[side]) continue;
+    for (const side of ["under", "right", "left"]) {
       const name = side === "right" ? { y_range_name: "right" } : {};
       figure.multi_line({ field: "xs" }, { field: "ys" }, {
         source: this.lines[side], line_color: { field: "colour" }, line_dash: { field: "dash" }, line_width: { field: "width" },
         line_alpha: { field: "alpha" }, line_join: "round", ...name,
       });
+      if (side === "under") continue;
       figure.scatter({ field: "x" }, { field: "y" }, {
         source: this.points[side], marker: { field: "shape" }, size: { field: "size" }, line_color: { field: "colour" },
         fill_color: { field: "fill" }, line_width: 1.6, ...name,
@@ -70,12 +69,14 @@ export class Chart {
 
   /** Whether the right axis is used. */
   two(used) {
-    if (this.axes.right && this.axes.right.visible !== used) this.axes.right.visible = used;
+    if (this.axes.right.visible !== used) this.axes.right.visible = used;
   }
 
   /** Type and colours of the page; again after light, dark or lecture. */
   dress(at = look()) {
     this.at = at;
+    this.figure.min_border_left = Math.round(3.9 * at.size);
+    this.figure.min_border_right = Math.round((this.words.right === undefined ? 1.2 : 3.9) * at.size);
     const size = `${at.size.toFixed(1)}px`;
     for (const axis of Object.values(this.axes)) {
       Object.assign(axis, {
@@ -97,15 +98,15 @@ export class Chart {
   draw(sheet) {
     this.sheet = sheet;
     this.limits(sheet);
-    for (const side of ["left", "right"]) {
-      if (!this.axes[side]) continue;
-      const curves = sheet.curves.filter((curve) => (curve.axis ?? "left") === side);
+    for (const side of ["under", "left", "right"]) {
+      const curves = sheet.curves.filter((curve) => (curve.under ? "under" : curve.axis ?? "left") === side);
       this.lines[side].data = {
         xs: curves.map(({ x }) => x), ys: curves.map(({ y }) => y), colour: curves.map(({ colour }) => colour),
-        dash: curves.map(({ dash }) => dash ?? []), width: curves.map(({ width }) => width ?? 2), alpha: curves.map(({ alpha }) => alpha ?? 1),
+        dash: curves.map(({ dash }) => (dash ?? []).map((length) => length * this.at.heavy)), width: curves.map(({ width }) => (width ?? 2) * this.at.heavy), alpha: curves.map(({ alpha }) => alpha ?? 1),
       };
-      this.dots(side);
     }
+    this.dots("left");
+    this.dots("right");
     const bands = sheet.bands ?? [];
     this.bands.data = {
       left: bands.map(([from]) => from), right: bands.map(([, to]) => to),
@@ -144,7 +145,7 @@ export class Chart {
     this.moving = points;
     if (!this.sheet || !this.over) return;
     this.dots("left");
-    if (this.axes.right) this.dots("right");
+    this.dots("right");
     this.upright();
   }
 
@@ -175,7 +176,7 @@ export class Chart {
     if (!(at.width > 40)) return;
     const nodes = [...this.titles(at)];
     const { wanted, words } = this.asked(at);
-    const paths = this.sheet.curves.map((curve) => ({ id: curve.id, path: this.path(curve, at) }));
+    const paths = this.sheet.curves.filter(({ under }) => !under).map((curve) => ({ id: curve.id, path: this.path(curve, at) }));
     for (const { x } of this.sheet.uprights ?? []) paths.push({ id: `upright ${x}`, path: [[at.x(x), at.top], [at.x(x), at.top + at.height]] });
     const points = (this.sheet.points ?? []).map((point) => ({ x: at.x(point.x), y: at.y(point.y, point.axis) }));
     const shift = ([x, y]) => [x - at.left, y - at.top];
@@ -202,6 +203,7 @@ export class Chart {
   upright() {
     if (!this.mark) return;
     const at = this.frame();
+    this.mark.setAttribute("visibility", this.cursorAt === null || this.cursorAt === undefined ? "hidden" : "visible");
     const shown = this.cursorAt !== null && this.cursorAt !== undefined;
     for (const [name, value] of Object.entries({ x1: shown ? at.x(this.cursorAt) : -9, x2: shown ? at.x(this.cursorAt) : -9, y1: at.top, y2: at.top + at.height })) {
       this.mark.setAttribute(name, value);

@@ -8,7 +8,8 @@ export class Circuit {
     this.pictures = [];
     this.title = h("h2", {}, "Power circuit");
     this.image = h("img", { alt: "" });
-    fill(host, this.title, this.image);
+    this.closed = h("p", { class: "quiet" });
+    fill(host, this.title, this.closed, this.image);
     this.fetching = new Newest((question, signal) => this.fetch(question, signal));
   }
 
@@ -44,5 +45,6 @@ export class Circuit {
     this.image.src = url;
     this.image.alt = `Power circuit, ${this.way}, stage ${stage.name}; closed: ${(stage.contacts ?? []).join(", ") || "none"}`;
     this.title.textContent = `Power circuit, stage ${stage.name}`;
+    this.closed.textContent = `closed: ${(stage.contacts ?? []).join(", ") || "none"}`;
   }
 }

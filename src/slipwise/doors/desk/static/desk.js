@@ -1,6 +1,7 @@
 // What the page knows: the study, the answers of the library to it, and what is being looked at. Views listen for changes.
 
 import { ask, askLong, Latest, Newest, Refused } from "./api.js";
+import { stations } from "./path.js";
 import { Study } from "./study.js";
 
 export class Desk extends EventTarget {
@@ -8,7 +9,7 @@ export class Desk extends EventTarget {
     super();
     this.study = new Study();
     this.fields = [];
-    this.sections = [];
+    this.stations = [];
     this.opened = new Map();
     this.hidden = new Set();
     this.view = "starting";
@@ -16,9 +17,9 @@ export class Desk extends EventTarget {
     this.chosen = null;
     this.judged = null;
     this.start = null;
-    this.steadily = new Latest((question) => this.steady(question));
-    this.judging = new Newest((question, signal) => this.judge(question, signal));
-    this.running = new Newest((question, signal) => this.run(question, signal));
+    this.steadily = new Latest((question) => this.working(() => this.steady(question)));
+    this.judging = new Newest((question, signal) => this.working(() => this.judge(question, signal)));
+    this.running = new Newest((question, signal) => this.working(() => this.run(question, signal)));
     this.study.addEventListener("change", ({ detail }) => this.refresh(detail));
   }
 
@@ -26,10 +27,23 @@ export class Desk extends EventTarget {
     this.dispatchEvent(new CustomEvent(what, { detail }));
   }
 
+  /** Counts what is under way, so that the page can say when it is at rest. */
+  async working(task) {
+    this.count = (this.count ?? 0) + 1;
+    this.tell("busy", true);
+    try {
+      return await task();
+    } finally {
+      this.count -= 1;
+      this.tell("busy", this.count > 0);
+    }
+  }
+
   /** Opens a text that the library can read; otherwise its faults are told and everything stays as it is. */
   async open(text, name, opened = text) {
     try {
       const [now, then] = await Promise.all([ask("fields", { text, edits: [] }), opened === text ? null : ask("fields", { text: opened, edits: [] })]);
+      if (now.faults?.length) throw new Refused(now.faults);
       this.opened = new Map((then ?? now).fields.map((field) => [field.path, field]));
       this.take(now);
       Object.assign(this, { chosen: null, judged: null, start: null, data: null, section: null });
@@ -42,11 +56,10 @@ export class Desk extends EventTarget {
     }
   }
 
-  take({ fields, sections, title }) {
+  take({ fields, sections, others, title }) {
     if (!fields) return;
-    Object.assign(this, { fields, title });
-    if (sections) this.sections = sections;
-    if (!this.sections.some(({ key }) => key === this.section)) this.section = this.sections[0]?.key;
+    Object.assign(this, { fields, others, title, stations: stations(sections) });
+    if (!this.stations.some(({ key }) => key === this.section)) this.section = this.stations.some(({ key }) => key === "motor") ? "motor" : this.stations[0]?.key;
     this.tell("fields");
   }
 
@@ -69,7 +82,7 @@ export class Desk extends EventTarget {
     const body = { text: before, edits, points: final ? 161 : 121, fields: final };
     if (!final && this.data) body.held = this.held;
     try {
-      const data = await ask("steady", body);
+      const data = filled(await ask("steady", body));
       if (this.study.text !== before) return; // undone meanwhile
       this.data = data;
       if (final) this.held = Object.fromEntries(data.ways.filter(({ held }) => held).map(({ key, held }) => [key, held]));
@@ -154,14 +167,13 @@ export class Desk extends EventTarget {
     if (!way) return;
     try {
       const transient = this.wantsTransient === true;
-      const start = await askLong("start", { ...this.state, way, case: "nominal", transient }, signal, (progress) => this.tell("progress", progress));
+      const held = this.judged?.ways.find(({ key }) => key === way)?.held;
+      const start = await ask("start", { ...this.state, way, case: "nominal", transient, held: held ? { [way]: held } : {} }, signal);
       this.start = { ...start, way };
       this.tell("start");
     } catch (error) {
       if (error.name === "AbortError") throw error;
       this.refused(error);
-    } finally {
-      this.tell("progress", null);
     }
   }
 
@@ -169,4 +181,16 @@ export class Desk extends EventTarget {
     if (!(error instanceof Refused)) throw error;
     this.tell("faults", error.faults.map((fault) => ({ ...fault, name, field: fault.field || path })));
   }
+}
+
+/** Stages that are fed like an earlier one come without numbers of their own; they get those of the other. */
+function filled(data) {
+  for (const way of data.ways) {
+    for (const [n, stage] of way.stages.entries()) {
+      if (!stage.same_as) continue;
+      const [k, m] = stage.same_as;
+      way.stages[n] = { ...data.ways[k].stages[m], ...stage };
+    }
+  }
+  return data;
 }

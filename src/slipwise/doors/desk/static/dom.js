@@ -8,7 +8,7 @@ export function h(tag, attributes = {}, ...children) {
     if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
     else node.setAttribute(name, value === true ? "" : value);
   }
-  node.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  node.append(...children.flat(3).filter((child) => child !== null && child !== undefined && child !== false));
   return node;
 }
 
@@ -16,7 +16,7 @@ export const byId = (id) => document.getElementById(id);
 
 /** Puts children in place of what is there. */
 export function fill(node, ...children) {
-  node.replaceChildren(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  node.replaceChildren(...children.flat(3).filter((child) => child !== null && child !== undefined && child !== false));
 }
 
 /** A row of buttons of which one is pressed. `choices`: [{key, title}]; `pick(key)` is told. */

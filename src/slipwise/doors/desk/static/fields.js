@@ -32,7 +32,7 @@ export class Field {
     this.opened = opened;
     const absent = field.origin === "absent";
     const numeric = field.number !== null && field.number !== undefined;
-    this.label.textContent = field.label;
+    this.label.textContent = capital(field.label);
     this.label.title = field.doc ?? "";
     this.unit.textContent = numeric ? field.unit_text ?? "" : "";
     if (document.activeElement !== this.box || this.clean) this.write(absent ? "" : numeric ? plain(field.number) : field.text);
@@ -58,7 +58,7 @@ export class Field {
     const { min, max, step } = slider;
     if (!this.held) Object.assign(this.range, { min, max, step });
     if (!this.held) this.range.value = this.field.number;
-    this.range.setAttribute("aria-label", `${this.field.label}, ${this.field.unit_text || "slider"}`);
+    this.range.setAttribute("aria-label", `${capital(this.field.label)}, ${this.field.unit_text || "slider"}`);
     this.range.setAttribute("aria-valuetext", `${plain(Number(this.range.value))} ${this.field.unit_text ?? ""}`.trim());
     const mark = this.opened && this.opened.unit_text === this.field.unit_text ? this.opened.number : null;
     const share = mark === null || mark === undefined ? NaN : (mark - this.range.min) / (this.range.max - this.range.min);
@@ -121,23 +121,25 @@ export class Fields {
     this.rows = new Map();
   }
 
-  /** `all`: every field of the study; `opened`: Map path -> field as opened. */
-  show(all, section, opened) {
-    const fields = all.filter((field) => field.section === section.key);
-    const shape = `${section.key} ${fields.map((field) => `${field.path} ${field.origin === "absent"} ${field.choices?.length}`).join(" ")}`;
-    if (shape !== this.shape) this.build(section, fields, shape);
+  /** `all`: every field of the study; `station`: {title, sections}; `opened`: Map path -> field as opened. */
+  show(all, station, opened) {
+    const fields = all.filter((field) => station.sections.includes(field.section));
+    const shape = `${station.key} ${fields.map((field) => `${field.path} ${field.origin === "absent"} ${field.choices?.length}`).join(" ")}`;
+    if (shape !== this.shape) this.build(station, fields, shape);
     for (const field of fields) this.rows.get(field.path).show(field, opened.get(field.path) ?? null);
   }
 
-  build(section, fields, shape) {
+  build(station, fields, shape) {
     const focused = document.activeElement?.id;
-    const wasOpen = this.more?.open && this.section === section.key;
-    Object.assign(this, { shape, section: section.key });
+    const wasOpen = this.more?.open && this.station === station.key;
+    Object.assign(this, { shape, station: station.key });
     this.rows = new Map(fields.map((field) => [field.path, new Field(field, this.tell)]));
-    const rows = (absent) => fields.filter((field) => (field.origin === "absent") === absent).map((field) => this.rows.get(field.path).node);
-    const rest = rows(true);
-    this.more = rest.length ? h("details", { open: wasOpen }, h("summary", {}, `${rest.length} more that can be given`), rest) : null;
-    fill(this.host, h("h2", {}, section.title), rows(false), this.more);
+    const rows = (section, absent) => fields.filter((field) => field.section === section && (field.origin === "absent") === absent).map((field) => this.rows.get(field.path).node);
+    const groups = station.sections.map((section) => ({ title: heading(section, station), known: rows(section, false), rest: rows(section, true) })).filter(({ known, rest }) => known.length + rest.length);
+    const rest = groups.filter((group) => group.rest.length).map((group) => [groups.length > 1 && h("h3", {}, group.title), group.rest]);
+    const count = groups.reduce((sum, group) => sum + group.rest.length, 0);
+    this.more = count ? h("details", { open: wasOpen }, h("summary", {}, `${count} more that can be given`), rest) : null;
+    fill(this.host, groups.filter(({ known }) => known.length).map((group) => [h("h2", {}, group.title), group.known]), this.more);
     if (focused?.startsWith("f-")) document.getElementById(focused)?.focus();
   }
 
@@ -155,4 +157,13 @@ export class Fields {
 /** A number as one types it: no grouping, no more digits than it has. */
 export function plain(value) {
   return String(Number(value.toPrecision(10)));
+}
+
+function heading(section, station) {
+  const own = section.replace(station.key, "").replace(/^\./, "").replaceAll("_", " ").replaceAll(".", ", ");
+  return capital(section === station.key || !own ? station.title : own);
+}
+
+export function capital(words) {
+  return words.charAt(0).toUpperCase() + words.slice(1);
 }

@@ -23,6 +23,18 @@ class Raster {
     for (let k = 0; k <= parts; k += 1) this.mark(x0 + ((x1 - x0) * k) / parts, y0 + ((y1 - y0) * k) / parts);
   }
 
+  /** How many taken cells a line would cross, its ends left out. */
+  crossed(x0, y0, x1, y1) {
+    const parts = Math.ceil(Math.hypot(x1 - x0, y1 - y0) / CELL);
+    let found = 0;
+    for (let k = 2; k < parts - 1; k += 1) {
+      const column = Math.floor((x0 + ((x1 - x0) * k) / parts) / CELL);
+      const row = Math.floor((y0 + ((y1 - y0) * k) / parts) / CELL);
+      found += this.cells[row * this.columns + column] || 0;
+    }
+    return found;
+  }
+
   box(x, y, width, height) {
     for (let v = y; v <= y + height + CELL / 2; v += CELL) for (let u = x; u <= x + width + CELL / 2; u += CELL) this.mark(u, v);
   }
@@ -68,6 +80,7 @@ export function place(sheet, curves, points, wanted, before) {
     const spot = own.length ? best(raster, sheet, label, own, others, before.get(label.key)) : null;
     if (!spot) continue;
     raster.box(spot.x - 2, spot.y - 1, label.width + 4, label.height + 2);
+    if (spot.leader) raster.line(...spot.leader);
     found.push({ key: label.key, ...spot });
   }
   return found;
@@ -80,10 +93,15 @@ function best(raster, sheet, label, own, others, before) {
   if (!choice) choice = cheapest(raster, everywhere(sheet, label), label, own, others, before);
   if (!choice) return null;
   const [x, y] = choice;
+  const line = leader(own, x, y, label);
+  const far = Math.hypot(line[2] - line[0], line[3] - line[1]) > 1 * label.height;
+  return { x, y, leader: far ? line : null };
+}
+
+/** From the edge of a label to the nearest point of its curve. */
+function leader(own, x, y, label) {
   const end = nearest(own, x, y, label);
-  const start = [Math.min(Math.max(end[0], x), x + label.width), Math.min(Math.max(end[1], y), y + label.height)];
-  const far = Math.hypot(end[0] - start[0], end[1] - start[1]) > 1.5 * label.height;
-  return { x, y, leader: far ? [...start, ...end] : null };
+  return [Math.min(Math.max(end[0], x), x + label.width), Math.min(Math.max(end[1], y), y + label.height), ...end];
 }
 
 function candidates(own, { width, height, point }) {
@@ -115,6 +133,7 @@ function cheapest(raster, spots, label, own, others, before) {
     if (before) cost += Math.min(12, 0.2 * Math.hypot(x - before.x, y - before.y));
     if (cost >= least) continue;
     for (const path of others) cost += 3 * Math.max(0, far + 6 - distance(path, x, y, label));
+    if (cost < least && far > label.height) cost += 5 * raster.crossed(...leader(own, x, y, label));
     if (cost < least) [least, choice] = [cost, [x, y]];
   }
   return choice;

@@ -53,7 +53,9 @@ desk.addEventListener("steady", dips);
 desk.addEventListener("judged", dips);
 desk.addEventListener("study", studied);
 desk.addEventListener("view", ({ detail }) => view(detail));
+desk.addEventListener("busy", ({ detail }) => { root.dataset.busy = detail ? "yes" : "no"; });
 desk.addEventListener("fields", () => lecture.on && live(true));
+window.desk = { desk, starting, pages, lecture, files }; // for scripts that drive the page
 await boot();
 
 function remembered() {
@@ -107,16 +109,13 @@ function studied() {
 }
 
 function showFields() {
-  const kinds = new Map();
-  const busbars = new Map();
-  for (const field of desk.fields) {
-    if (/\.kind$/.test(field.path)) kinds.set(field.section, field.text);
-    if (/\.busbar$/.test(field.path)) busbars.set(field.section, field.text);
-  }
-  for (const { key } of desk.sections) if (key === "motor" || key === "load") kinds.set(key, key);
-  path.show(desk.sections, desk.section, kinds, busbars);
-  const section = desk.sections.find(({ key }) => key === desk.section);
-  if (section) fields.show(desk.fields, section, desk.opened);
+  const kinds = new Map([["motor", "motor"], ["load", "load"]]);
+  for (const { name, shown } of desk.others ?? []) if (name.endsWith("].kind")) kinds.set(name.replace(/\.kind$/, ""), shown);
+  const busbars = new Map(desk.fields.filter(({ key, written }) => key === "busbar" && written).map(({ section, text }) => [section, text]));
+  for (const station of desk.stations) if (station.title === "Element") station.title = kinds.get(station.key) ?? "element";
+  path.show(desk.stations, desk.section, kinds, busbars);
+  const station = desk.stations.find(({ key }) => key === desk.section);
+  if (station) fields.show(desk.fields, station, desk.opened);
   studied();
   dips();
 }

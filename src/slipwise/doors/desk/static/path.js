@@ -1,6 +1,7 @@
 // The way the power goes, from the source to the load, and what else is asked: each station opens its values.
 
 import { arrows, fill, h } from "./dom.js";
+import { capital } from "./fields.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const LINE = '<path d="M0 15H3000"/>';
@@ -14,6 +15,18 @@ const SYMBOLS = {
   motor: '<path d="M0 15H18"/><circle cx="30" cy="15" r="12"/><text x="30" y="19">M</text><path d="M42 13H3000M42 17H3000"/>',
   load: '<path d="M0 13H14M0 17H14"/><path d="M14 4h26v22H14z"/>',
 };
+
+/** Stations from the sections of a study: the elements of the supply in their order, motor, load, and then the rest. */
+export function stations(sections) {
+  const found = new Map();
+  for (const { key } of sections) {
+    const own = /^supply\.path\[\d+\]/.exec(key)?.[0] ?? (["", "limits", "tolerances"].includes(key) ? "limits" : key.split(".")[0]);
+    if (!found.has(own)) found.set(own, { key: own, title: own.startsWith("supply.path") ? "Element" : own.replaceAll("_", " "), sections: [] });
+    found.get(own).sections.push(key);
+  }
+  const rank = (key) => (key.startsWith("supply") ? 0 : { motor: 1, load: 2, limits: 3 }[key] ?? 4);
+  return [...found.values()].sort((a, b) => rank(a.key) - rank(b.key));
+}
 
 export class Path {
   /** `pick(key)` is told which section to show. */
@@ -44,9 +57,9 @@ export class Path {
     picture.setAttribute("viewBox", "0 0 100 30");
     picture.setAttribute("preserveAspectRatio", "xMinYMid meet");
     picture.setAttribute("aria-hidden", "true");
-    picture.innerHTML = SYMBOLS[kind] ?? LINE;
+    picture.innerHTML = SYMBOLS[kind] ?? (busbar ? LINE : "");
     return h("button", { type: "button", role: "tab", "data-key": section.key, "aria-controls": "fields", onclick: () => this.pick(section.key) },
-      picture, busbar && h("span", { class: "bus" }), h("b", {}, busbar ?? section.title), h("small", { "data-busbar": busbar }));
+      picture, busbar && h("span", { class: "bus" }), h("b", {}, busbar ?? capital(section.title)), h("small", { "data-busbar": busbar }));
   }
 
   /** The dip of the chosen way beside each busbar. `dips`: [{busbar, shown, limit_text, ok}]. */

@@ -18,14 +18,14 @@ export function characteristics(data, shown, held, pinned) {
   for (const [n, load] of data.loads.entries()) {
     curves.push({ id: `load ${n}`, x: speed, y: load.torque, colour: shown.ink, width: 2.2, label: load.name ? `load, ${load.name}` : "load", prefer: 0.55, order: 0 });
   }
-  const merged = sharing(drawn);
+  const merged = sharing(drawn, shown.chosen);
   for (const { way, k } of [...drawn.filter((one) => one !== chosen), ...(chosen ? [chosen] : [])]) {
     const mine = way.key === shown.chosen;
     for (const [n, stage] of way.stages.entries()) {
       const own = merged.get(`${way.key} ${n}`);
       if (!own) continue;
       const base = { x: speed, colour: hue(k), way: way.key, stage: n };
-      if (mine && stage.used && shown.torque) curves.push(path(speed, stage, k, shown));
+      if (mine && stage.used?.[1] > stage.used?.[0] && shown.torque) curves.push(path(speed, stage, k, shown));
       if (shown.torque) curves.push({ ...base, id: `${way.key} ${n} torque`, y: stage.torque, width: mine ? 3 : 1.7, label: own.label, prefer: 0.12 + 0.11 * (k % 5) });
       if (shown.current) {
         curves.push({ ...base, id: `${way.key} ${n} current`, axis: "right", y: stage.line_current, dash: dash(k), width: mine ? 2 : 1.3,
@@ -33,30 +33,38 @@ export function characteristics(data, shown, held, pinned) {
       }
     }
   }
-  const limits = data.ways.flatMap((way) => (way.applies === false || shown.hidden.has(way.key) ? [] : way.stages));
+  const limits = drawn.flatMap(({ way }) => way.stages).filter(({ fed }) => fed);
   const most = (pick) => [Math.min(0, ...limits.map((stage) => least(stage[pick]))), Math.max(...limits.map((stage) => largest(stage[pick])), 1e-6)];
   const torque = most("torque");
   torque[1] = Math.max(torque[1], ...data.loads.map((load) => largest(load.torque)));
-  torque[0] = Math.max(torque[0], -0.5 * torque[1]);
+  torque[0] = torque[0] < -0.04 * torque[1] ? Math.max(torque[0], -0.5 * torque[1]) : 0; // friction alone needs no axis below 0
   let [left, right] = twins(torque, most("line_current"));
   [left, right] = held ? [held.left, held.right] : [left, right];
   const visible = reveal(curves, shown.revealed);
   return { x: ending(data.synchronous_speed), left, right, curves: visible, points: shown.torque && shown.revealed === null ? points(data, drawn, shown, left) : [] };
 }
 
-/** Which stages get a line of their own: a characteristic that several ways share is drawn once, and named for all. */
-function sharing(drawn) {
+/**
+ * Which stages get a line of their own: a characteristic that several ways share is drawn once, and named for all. Of the ways
+ * not looked at closely only the first stage and the running one are drawn.
+ */
+function sharing(drawn, chosen) {
   const seen = [];
   for (const { way } of drawn) {
-    for (const [n, stage] of way.stages.entries()) {
-      if (!largest(stage.torque) && !largest(stage.line_current)) continue; // open: nothing to draw
+    const live = way.stages.map((stage, n) => ({ stage, n })).filter(({ stage }) => stage.fed);
+    for (const [place, { stage, n }] of live.entries()) {
+      if (way.key !== chosen && place > 0 && place < live.length - 1) continue;
       const same = seen.find(({ stage: other }) => alike(other.torque, stage.torque) && alike(other.line_current, stage.line_current));
-      const words = way.stages.filter((one) => largest(one.line_current)).length > 1 ? `${way.title}, ${stage.name}` : way.title;
-      if (same) same.names.push(words);
-      else seen.push({ key: `${way.key} ${n}`, stage, names: [words] });
+      const words = live.length > 1 ? `${way.title}, ${stage.name}` : way.title;
+      if (same) same.names.set(way.title, same.names.has(way.title) ? way.title : words);
+      else seen.push({ key: `${way.key} ${n}`, stage, names: new Map([[way.title, words]]) });
     }
   }
-  return new Map(seen.map(({ key, names }) => [key, { label: names.length > 2 ? `${names[0]}; also ${names.length - 1} others when running` : names.join(" = ") }]));
+  return new Map(seen.map(({ key, names }) => [key, { label: named([...names.values()]) }]));
+}
+
+function named(names) {
+  return names.length > 2 ? `${names[0]}, and ${names.length - 1} others when running` : names.join(" = ");
 }
 
 function alike(one, other) {
@@ -111,24 +119,25 @@ function stepOf(curve) {
 }
 
 export const TRACES = [
-  { key: "speed", title: "Speed and current" }, { key: "torque", title: "Torque and load" }, { key: "busbars", title: "Busbars" },
+  { key: "speed", title: "Speed" }, { key: "torque", title: "Torque" }, { key: "busbars", title: "Busbars" },
   { key: "transient", title: "Transient" }, { key: "heat", title: "Heat" },
 ];
 
 /** Titles of the axes of a trace. */
-export const TRACE_WORDS = {
-  speed: { x: "time, s", left: "speed, r/min", right: "line current, A (dashed)" },
-  torque: { x: "time, s", left: "torque, N m", right: "line current, A (dashed)" },
-  busbars: { x: "time, s", left: "voltage, % of nominal", right: "" },
-  transient: { x: "time, s", left: "air-gap torque, N m", right: "line currents, A (dashed)" },
-  heat: { x: "time, s", left: "heat so far, kJ", right: "" },
-};
+export function traceWords(kind, { speed, torque, current }) {
+  const amperes = `line current, ${current} (dashed)`;
+  const [left, right] = {
+    speed: [`speed, ${speed}`, amperes], torque: [`torque, ${torque}`, amperes], busbars: ["voltage, % of nominal", ""],
+    transient: [`air-gap torque, ${torque}`, `line currents, ${current} (dashed)`], heat: ["temperature, °C", ""],
+  }[kind];
+  return { x: "time, s", left, right };
+}
 
 /** One start against time. `start`: answer of /start; `kind`: key of TRACES. null when it has nothing of the kind. */
 export function traces(start, kind, number, shown, old, pinned) {
   const found = SHEETS[kind](start, number, shown);
   if (!found) return null;
-  const { curves, base } = found;
+  const { curves, base, own } = found;
   const before = pinned && pinned !== start ? SHEETS[kind](pinned, number, shown) : null;
   const under = (before?.curves ?? []).map((curve) => ({ ...curve, id: `pinned ${curve.id}`, colour: shown.quiet, width: 1.2, dash: [1, 3], label: null }));
   const side = (axis) => curves.filter((curve) => (curve.axis ?? "left") === axis);
@@ -137,7 +146,7 @@ export function traces(start, kind, number, shown, old, pinned) {
   const fresh = range(0, end, 6);
   const low = span("left");
   const [left, right] = side("right").length ? twins(low, span("right"), 4) : [base ? window_(low[0], low[1]) : range(...low, 4), range(0, 1, 4)];
-  const upright = start.stages.slice(1).map(({ begin, name }) => ({ x: begin, label: name }));
+  const upright = own ? [] : start.stages.slice(1).map(({ begin, name }) => ({ x: begin, label: name }));
   return { x: steady(old?.x, fresh), left: steady(old?.left, left), right: steady(old?.right, right), curves: [...under, ...curves], points: [], uprights: apart(upright, fresh) };
 }
 
@@ -149,7 +158,10 @@ const SHEETS = {
     curves: [...t.line_currents.map((phase, n) => ({ id: `phase ${n}`, axis: "right", x: t.time, y: phase, colour: quiet, width: 1, alpha: 0.75, dash: [3, 2], label: `phase ${"abc"[n]}`, prefer: 0.1 + 0.2 * n })),
       line("torque", t.time, t.torque, hue(k), "torque", 0.4)],
   }),
-  heat: ({ heat: t }, k, { ink }) => t && ({ curves: [line("rotor", t.time, t.rotor, hue(k), "rotor", 0.6), line("stator", t.time, t.stator, ink, "stator winding", 0.6)] }),
+  heat: ({ temperatures: t }) => t && ({ own: true, curves: [
+    ...t.bodies.map((body, n) => line(body, t.time, t.temperature[n], hue(n + 5), body, 0.3 + 0.2 * n)),
+    ...t.limits.flatMap((limit, n) => (limit === null ? [] : [{ id: `limit ${n}`, x: [0, t.time[t.time.length - 1]], y: [limit, limit], colour: hue(n + 5), width: 1.2, dash: [2, 3], label: `limit, ${t.bodies[n]}`, prefer: 0.8 }])),
+  ] }),
 };
 
 function line(id, x, y, colour, label, prefer) {

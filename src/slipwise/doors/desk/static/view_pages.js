@@ -1,6 +1,6 @@
 // The other views: speed control, heat and protection, the fit of the model to the plate, and teaching.
 
-import { ask, askLong, Newest } from "./api.js";
+import { askLong, Newest } from "./api.js";
 import { choice, fill, h, table } from "./dom.js";
 
 const HEAT = /heat|thermal|protection|relay|duty|limit-curve/;
@@ -9,11 +9,10 @@ const FIT = /fit|plate|residual|bench|identif|recording/;
 
 export class Pages {
   constructor(desk, centre, side) {
-    Object.assign(this, { desk, centre, side, kept: new Map() });
+    Object.assign(this, { desk, centre, side });
     this.asking = new Newest((question, signal) => question(signal));
     this.drawing = new Newest((question, signal) => this.draw(question, signal));
     desk.addEventListener("judged", () => this.judged());
-    desk.addEventListener("study", () => this.kept.clear());
     desk.addEventListener("explain", ({ detail }) => {
       this.name = detail;
       desk.tell("view", "teach");
@@ -71,38 +70,36 @@ export class Pages {
     }
   }
 
-  tables(tables) {
-    return Object.values(tables ?? {}).filter((one) => one && one.rows.length).map((one) => table(one));
+  /** Tables of the library whose key is of this kind. */
+  tables(tables, kind = /./) {
+    return Object.entries(tables ?? {}).filter(([key, one]) => kind.test(key) && one.rows.length).map(([, one]) => table(one));
   }
 
   speed() {
-    const kept = this.kept.get("speed");
-    if (kept) {
-      this.pictures(kept.figures ?? [], "The study asks for no speed control: give a duty under [speed] in the study file.");
-      fill(this.side, this.tables(kept.tables));
-      return;
-    }
-    fill(this.centre, h("p", { class: "quiet" }, "Computing the ways of speed control …"));
+    const { judged } = this.desk;
+    if (!judged) return this.waiting();
+    const figures = (judged.figures ?? []).filter(({ key }) => SPEED.test(key));
+    this.pictures(judged.speed ? figures : [], "The study asks for no speed control: give a duty, [[speed.duty]], in the study file.");
+    if (!judged.speed) return fill(this.side);
+    const rows = judged.speed.ways.map((way) => [way.title, way.status, way.binding?.margin_text ?? "", way.year.energy_text, way.year.payback_text]);
+    fill(this.side, h("p", { class: "reason" }, judged.speed.recommendation.sentence),
+      table({ title: "Ways of speed control", note: judged.speed.notes.join(" "), columns: [{ title: "way" }, { title: "verdict" }, { title: "margin", numeric: true }, { title: "energy a year", numeric: true }, { title: "payback", numeric: true }], rows }),
+      this.tables(judged.tables, SPEED));
+    return null;
+  }
+
+  waiting() {
     fill(this.side);
-    this.asking.ask(async (signal) => {
-      try {
-        this.kept.set("speed", await askLong("speed", this.desk.state, signal, (progress) => this.desk.tell("progress", progress)));
-        this.desk.tell("progress", null);
-        if (this.desk.view === "speed") this.speed();
-      } catch (error) {
-        if (error.name === "AbortError") throw error;
-        fill(this.centre, h("p", { class: "bad" }, error.message));
-      }
-    });
+    fill(this.centre, h("p", { class: "quiet" }, "Verdicts are being computed …"));
   }
 
   heat() {
     const { judged } = this.desk;
-    if (!judged) return fill(this.centre, h("p", { class: "quiet" }, "Verdicts are being computed …"));
+    if (!judged) return this.waiting();
     this.pictures((judged.figures ?? []).filter(({ key }) => HEAT.test(key)), "The study gives no thermal data to draw.");
     const way = judged.ways.find(({ key }) => key === this.desk.chosen);
     const rows = (way?.criteria ?? []).filter(({ key }) => /heat|stall|relay|trip|therm|protection|starts/.test(key));
-    fill(this.side, h("h2", {}, way?.title ?? ""), rows.length ? this.criteria(rows) : null, this.tables(Object.fromEntries(Object.entries(judged.tables ?? {}).filter(([key]) => HEAT.test(key)))));
+    fill(this.side, h("h2", {}, way?.title ?? ""), rows.length ? this.criteria(rows) : null, this.tables(judged.tables, HEAT));
     return null;
   }
 
@@ -118,22 +115,19 @@ export class Pages {
 
   fit() {
     const { judged } = this.desk;
-    if (!judged) return fill(this.centre, h("p", { class: "quiet" }, "Verdicts are being computed …"));
+    if (!judged) return this.waiting();
     const upload = h("input", { type: "file", multiple: true, "aria-label": "Recording of a start (CSV, COMTRADE)", onchange: () => this.identify([...upload.files]) });
     this.found = h("div", { class: "found" });
-    fill(this.centre, h("h2", {}, "Plate against model"), this.plate(judged.plate ?? []), h("h2", {}, "Fit a recording"),
+    fill(this.centre, h("h2", {}, "Plate against model"), this.plate(judged.plate), h("h2", {}, "Fit a recording"),
       h("p", { class: "quiet" }, "A recorded start as CSV or COMTRADE, described under [motor.recording] in the study file."), upload, this.found);
-    fill(this.side, this.tables(Object.fromEntries(Object.entries(judged.tables ?? {}).filter(([key]) => FIT.test(key)))),
+    fill(this.side, this.tables(judged.tables, FIT),
       table({ title: "Values of the motor", columns: [{ title: "value" }, { title: "", numeric: true }, { title: "origin" }], note: "",
         rows: this.desk.fields.filter(({ section, origin }) => section.startsWith("motor") && origin !== "absent").map((field) => [field.label, field.shown, [field.origin, field.range_text].filter(Boolean).join(", ")]) }));
     return null;
   }
 
   plate(rows) {
-    if (!rows.length) return h("p", { class: "quiet" }, "The motor is not described by a plate.");
-    if (rows.columns) return table(rows);
-    const bars = rows.map((row) => [row.name, row.plate_text, row.model_text, row.deviation_text ?? "", row.tolerance_text ?? ""]);
-    return table({ title: "", note: "", columns: [{ title: "value" }, { title: "plate", numeric: true }, { title: "model", numeric: true }, { title: "deviation", numeric: true }, { title: "tolerance", numeric: true }], rows: bars });
+    return rows ? table({ ...rows, title: "" }) : h("p", { class: "quiet" }, "The motor is not described by a plate.");
   }
 
   async identify(files) {
@@ -163,7 +157,7 @@ export class Pages {
     list.querySelector('[aria-pressed="true"]').scrollIntoView({ block: "nearest" });
     this.asking.ask(async (signal) => {
       try {
-        const { items } = await ask("explain", { ...this.desk.state, name: this.name }, signal);
+        const { items } = await askLong("explain", { ...this.desk.state, name: this.name }, signal);
         fill(this.centre, items.map((item) => this.steps(item)));
       } catch (error) {
         if (error.name === "AbortError") throw error;
@@ -173,11 +167,16 @@ export class Pages {
     return null;
   }
 
+  formula(mathml, text) {
+    const node = h("div", { class: "math" });
+    if (mathml) node.innerHTML = mathml; // made by the library from its own formulas, never from a study's text
+    else node.textContent = text;
+    return node;
+  }
+
   steps(item) {
-    const formula = h("div", { class: "math" });
-    if (item.formula_mathml) formula.innerHTML = item.formula_mathml;
-    else formula.textContent = item.formula_text;
-    return h("article", { class: "worked" }, h("h2", {}, item.title), h("p", { class: "result" }, item.shown), formula,
+    const lines = [[item.formula_mathml, item.formula_text], [item.numbers_mathml, item.numbers_text]].filter(([mathml, text]) => mathml || text);
+    return h("article", { class: "worked" }, h("h2", {}, item.title), h("p", { class: "result" }, item.shown), lines.map((line) => this.formula(...line)),
       table({ title: "", note: "", columns: [{ title: "symbol" }, { title: "quantity" }, { title: "value", numeric: true }, { title: "origin" }], rows: item.inputs.map(({ symbol, name, shown, origin }) => [symbol, name, shown, origin]) }),
       item.method && h("p", {}, item.method), item.source && h("p", { class: "quiet" }, `Source: ${item.source}`));
   }

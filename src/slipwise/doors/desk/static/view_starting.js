@@ -6,7 +6,7 @@ import { Clock } from "./clock.js";
 import { choice, fill, h } from "./dom.js";
 import { hue } from "./hues.js";
 import { figures } from "./scale.js";
-import { characteristics, steps, TRACE_WORDS, TRACES, traces, valueAt } from "./starting.js";
+import { characteristics, steps, TRACES, traces, traceWords, valueAt } from "./starting.js";
 import { Ways } from "./ways.js";
 
 export class StartingView {
@@ -19,10 +19,10 @@ export class StartingView {
     const lower = h("div", { class: "chart", role: "img" });
     this.clock = new Clock((time) => this.at(time));
     this.kinds = h("div");
-    this.lower = h("div", { class: "lower" }, h("div", { class: "strip" }, this.kinds, this.clock.node), lower);
+    this.lower = h("div", { class: "lower" }, h("div", { class: "strip" }, this.kinds), lower, this.clock.node);
     fill(centre, h("div", { class: "strip upper" }, this.switches()), upper, this.lower);
     this.upper = new Chart(upper, { x: "speed, r/min; the axis ends at synchronous speed", left: "torque, N m (solid)", right: "line current, A (dashed)" });
-    this.trace = new Chart(lower, TRACE_WORDS.speed);
+    this.trace = new Chart(lower, traceWords("speed", { speed: "r/min", current: "A" }));
     this.ready = Promise.all([this.upper.ready, this.trace.ready]);
     const verdicts = h("div", { class: "verdicts" });
     const circuit = h("div", { class: "circuit" });
@@ -69,6 +69,8 @@ export class StartingView {
     const sheet = characteristics(data, this.shown(), held, this.pinned?.sheet);
     this.axes = { left: sheet.left, right: sheet.right };
     this.sheetNow = sheet;
+    const { torque, current, speed } = data.units;
+    this.upper.words = { x: `speed, ${speed}; the axis ends at synchronous speed`, left: `torque, ${torque} (solid)`, right: `line current, ${current} (dashed)` };
     this.upper.draw(sheet);
     this.upper.host.setAttribute("aria-label", this.words(data));
     if (final) this.verdicts();
@@ -90,8 +92,10 @@ export class StartingView {
     const { start } = this.desk;
     if (!start || !this.trace.view) return;
     const k = this.desk.number;
-    const sheet = traces(start, this.kind, k, this.shown(), this.sheet, this.pinned?.start);
-    this.trace.words = TRACE_WORDS[this.kind];
+    const temperatures = this.desk.judged?.ways.find(({ key }) => key === start.way)?.heat?.starts;
+    const sheet = traces({ ...start, temperatures }, this.kind, k, this.shown(), this.sheet, this.pinned?.start);
+    this.trace.words = traceWords(this.kind, start.units);
+    this.trace.host.classList.toggle("nothing", !sheet);
     if (sheet) {
       this.sheet = sheet;
       this.trace.two(Boolean(this.trace.words.right));
@@ -100,7 +104,7 @@ export class StartingView {
     }
     const { time } = start.traces;
     this.clock.over(time[time.length - 1], (t) => this.stageAt(t)?.name ?? "");
-    this.circuit.show(this.desk.state, start.way, this.desk.way(start.way)?.title ?? "", start.stages).then(() => this.circuit.at(this.clock.time));
+    this.desk.working(() => this.circuit.show(this.desk.state, start.way, this.desk.way(start.way)?.title ?? "", start.stages));
   }
 
   stageAt(t) {

@@ -3,6 +3,7 @@
 import { h, fill } from "./dom.js";
 import { dash, hue } from "./hues.js";
 
+const SHORT = { "passes with a condition": "on a condition", "does not apply": "not here" };
 const SVG = "http://www.w3.org/2000/svg";
 
 export class Ways {
@@ -11,7 +12,7 @@ export class Ways {
     Object.assign(this, { host, pick, toggle, explain });
     this.body = h("tbody");
     this.note = h("p", { class: "reason" });
-    fill(host, this.note, h("table", { class: "ways" }, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, h("span", { class: "quiet" }, "drawn")),
+    fill(host, this.note, h("table", { class: "ways" }, h("thead", {}, h("tr", {}, h("th", { scope: "col", colspan: 2 }, "drawn"),
       h("th", { scope: "col" }, "way"), h("th", { scope: "col" }, "verdict"), h("th", { scope: "col", class: "number" }, "margin"),
       h("th", { scope: "col", class: "number" }, "run-up"))), this.body));
   }
@@ -33,12 +34,11 @@ export class Ways {
     drawn.checked = !hidden && way.applies !== false;
     const name = h("button", { type: "button", "data-focus": `way ${way.key}`, "aria-pressed": String(chosen), onclick: () => this.pick(way.key) }, way.title);
     const status = way.applies === false ? "does not apply" : judged?.status ?? "…";
-    const place = judged?.place ? h("span", { class: "quiet" }, ` ${judged.place}`) : null;
     const row = h("tr", { class: `way${chosen ? " chosen" : ""}${hidden ? " hidden-way" : ""}`, "data-way": way.key },
-      h("td", {}, drawn, swatch(k)), h("td", {}, name), h("td", { class: fails ? "bad" : null }, status, place),
+      h("td", {}, drawn), h("td", {}, swatch(k)), h("td", {}, name), h("td", { class: fails ? "bad" : null }, SHORT[status] ?? status),
       h("td", { class: "number" }, judged?.binding?.margin_text ?? ""), h("td", { class: "number" }, judged?.run_up_text ?? ""));
     const words = way.applies === false ? way.reason : judged?.binding ? binding(judged.binding) : judged?.reason ?? "";
-    return [row, h("tr", { class: "why" }, h("td", { class: "binds" }), h("td", { class: "binds", colspan: 4 }, words))];
+    return [row, h("tr", { class: "why" }, h("td", { class: "binds", colspan: 2 }), h("td", { class: "binds", colspan: 4 }, judged?.place && h("b", {}, `${judged.place}; `), words))];
   }
 }
 
