@@ -23,6 +23,7 @@ from typing import Any, Union, cast, get_args, get_origin, get_type_hints
 import numpy as np
 
 from slipwise.quantity.errors import InputError
+from slipwise.results.disturbance import DisturbanceResult, Trace
 from slipwise.results.duty import DutyCycle
 from slipwise.results.series import Array
 from slipwise.results.speed import Envelope, Family, FamilyCurve, HeadCurve, SpeedWayResult
@@ -48,6 +49,7 @@ STEMS: dict[type, str] = {
     LimitCurve: "thermal_limit",
     StallCurve: "stall",
     FanCurve: "own_fan",
+    Trace: "curve",
 }
 LABELS = ("stage", "case", "label", "key")  # fields that name a record in the name of its CSV file
 REMEDY = "keep study.json and its CSV files as slipwise wrote them, or run the study again"
@@ -143,8 +145,10 @@ class _Writer:
         elif isinstance(item, WayResult):
             self.way = _slug(item.key) or "way"
             self.busbars = item.run_ups[0].busbars if item.run_ups else ()
+        elif isinstance(item, DisturbanceResult):
+            self.way, self.busbars = _slug(item.key), ()
         content = self._fields(item)
-        if isinstance(item, WayResult | SpeedWayResult):
+        if isinstance(item, WayResult | SpeedWayResult | DisturbanceResult):
             self.way, self.busbars = "", ()
         return content
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from slipwise.quantity.provenance import Sourced
 from slipwise.results.boundary import Boundary
 from slipwise.results.criteria import Criterion, Recommendation, Status, Verdict
+from slipwise.results.disturbance import DisturbanceResult
 from slipwise.results.duty import DutyCycle
 from slipwise.results.protection import Protection, StarterDuty
 from slipwise.results.ranking import Ranking
@@ -124,3 +125,4 @@ class StudyResult:
     ranking: Ranking | None = None  # verdicts over motors that agree with the plate, when asked for
     speed: SpeedResult | None = None  # ways of speed control over a year's duty, when asked for
     heat: MotorHeat | None = None  # thermal limits of the motor, when asked for
+    disturbances: tuple[DisturbanceResult, ...] = ()  # what a bad supply does, one answer for each that was asked for

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from slipwise.quantity.errors import InputError
 from slipwise.study.build_book import Book, StopError, enter_given
+from slipwise.study.build_disturbance import build_disturbances
 from slipwise.study.build_load_cases import build_loads
 from slipwise.study.build_motor import BuiltMotor, build_motor
 from slipwise.study.build_partial import completed
@@ -71,6 +72,8 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     guarded = _attempt(book, lambda: build_protection(sections.protection, motor, path, thermal, book))
     book.close()
     assert guarded is not None
+    disturbances = _attempt(book, lambda: build_disturbances(sections.disturbance, motor, guarded, book))
+    book.close()
     per_hour = sections.starting.starts_per_hour
     return Study(
         title=title,
@@ -92,6 +95,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         identification=built.identification,
         speed=speed,
         thermal=thermal,
+        disturbances=disturbances or (),
         protection=guarded,
         file=file,
     )

@@ -15,6 +15,7 @@ from slipwise.results.study import SCHEMA_VERSION, StudyResult
 from slipwise.study.boundary import boundary
 from slipwise.study.cases import cases_of
 from slipwise.study.cautions import cautions_for
+from slipwise.study.disturbance import disturbances
 from slipwise.study.duty import duty_of
 from slipwise.study.explain import explain_motor
 from slipwise.study.model import Study
@@ -65,6 +66,7 @@ def run(
     best = _best(answers, chosen)
     tell("how far they carry" if boundaries else "judged", 1.0)
     edges = tuple(boundary(study, way) for way in best) if boundaries else ()
+    disturbed, disturbed_words = disturbances(study, transients=transients, note=lambda words: tell(words, 1.0))
     rating = study.motor.rating
     duty, duty_note = duty_of(study)
     return StudyResult(
@@ -82,6 +84,7 @@ def run(
             *(row for found in answers.values() for row in found.explanations),
             *(() if speed is None else explain_speed(study, speed)),
             *explain_heat(study, ways),
+            *disturbed_words,
         ),
         synchronous_speed=rating.synchronous_speed,
         rated_torque=rating.torque,
@@ -93,6 +96,7 @@ def run(
         ranking=_ranking(study, best, ensemble),
         speed=speed,
         heat=motor_heat(study),
+        disturbances=disturbed,
     )
 
 

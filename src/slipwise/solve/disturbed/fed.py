@@ -132,6 +132,18 @@ def travel(net: Net, inertia: float, begin: float, end: float, points: int = 240
     return np.concatenate(([0.0], np.cumsum(steps))), speeds
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FallsTo:
+    """Ends an integration by scipy when one number of the state, at `place`, has fallen to `level`."""
+
+    place: int
+    level: float = 0.0
+    terminal: bool = True
+
+    def __call__(self, _time: float, state: Array) -> float:
+        return float(state[self.place] - self.level)
+
+
 def nearly(begin: float, end: float) -> float:
     """The speed 99 % of the way from `begin` to `end`. [rad/s]"""
     return begin + _NEARLY * (end - begin)

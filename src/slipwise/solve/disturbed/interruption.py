@@ -10,7 +10,7 @@ import numpy as np
 from slipwise.model.machine.point import operating_point
 from slipwise.quantity.formula import Formula
 from slipwise.results.series import Array
-from slipwise.solve.disturbed.fed import Fed, fed, running_speed
+from slipwise.solve.disturbed.fed import FallsTo, Fed, fed, running_speed
 from slipwise.solve.plan import Drive
 
 SAFE_RESULTANT = 1.33  # pu of rated volts per hertz: NEMA MG 1, 20.33 (clause from memory); IEEE C37.96
@@ -126,10 +126,7 @@ def residual(drive: Drive, seconds: float, *, angle: float = 0.0, points: int = 
     state = np.concatenate([_parts(machine.before(speed)), [speed, 0.0]])
     horizon = min(max(1.2 * seconds, 4 * machine.slowest), _LONGEST)
 
-    def stops(_t: float, y: Array) -> float:
-        return float(y[-2] - _SLOWEST * source.sync)
-
-    stops.terminal = True  # type: ignore[attr-defined]
+    stops = FallsTo(place=-2, level=_SLOWEST * source.sync)
     found = solve_ivp(
         lambda _t, y: machine.rate(y), (0.0, horizon), state, rtol=1e-8, atol=1e-10, dense_output=True, events=stops
     )

@@ -18,7 +18,7 @@ import numpy as np
 from slipwise.model.machine.point import operating_point
 from slipwise.results.ledger import Ledger, LedgerRow, Side
 from slipwise.results.series import Array
-from slipwise.solve.disturbed.fed import Fed
+from slipwise.solve.disturbed.fed import FallsTo, Fed
 from slipwise.solve.transient.pack import LEAST_LEAKAGE
 
 _SUPPLIED, _STATOR, _ROTOR, _DRAG, _LOAD = range(5)  # energies integrated beside the state
@@ -51,14 +51,9 @@ def line_loss(source: Fed, speed: float, seconds: float, *, points: int = 2000, 
     from scipy.integrate import solve_ivp
 
     machine = _TwoLines.of(source, speed)
-
-    def stands(_t: float, y: Array) -> float:
-        return float(y[machine.place])
-
-    stands.terminal = True  # type: ignore[attr-defined]
     found = solve_ivp(
         machine.rate, (0.0, seconds), machine.begin(speed), method="DOP853", rtol=relative, atol=machine.scale(relative),
-        dense_output=True, events=stands,
+        dense_output=True, events=FallsTo(place=machine.place),
     )  # fmt: skip
     end = float(found.t[-1])
     time = np.linspace(0.0, end, points)
