@@ -63,7 +63,7 @@ def number(given: Given, name: str) -> float | None:
     return float(given[name]) if name in given else None
 
 
-def _fault(place: str, name: str, value: float | str, offered: dict[str, Dial]) -> Fault | None:
+def _fault(place: str, name: str, value: float | str, offered: Mapping[str, Dial]) -> Fault | None:
     """What is wrong with one given setting; None when nothing is."""
     field, shown = f"{place}.{name}", str(value)
     if name not in offered:

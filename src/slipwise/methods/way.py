@@ -2,9 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, fields
-from typing import Annotated, Any, ClassVar, Generic, Protocol, Self, TypeVar, get_args, get_origin, get_type_hints
+from functools import cache
+from types import MappingProxyType
+from typing import (
+    Annotated,
+    Any,
+    ClassVar,
+    Generic,
+    Protocol,
+    Self,
+    TypeVar,
+    cast,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
 
 from slipwise.limits.thresholds import Limits
 from slipwise.results.criteria import Criterion
@@ -75,12 +89,17 @@ class StartingWay(Protocol):
         ...
 
 
-def dials(way: type[Any]) -> dict[str, Dial]:
+def dials(way: type[Any]) -> Mapping[str, Dial]:
     """The settings of a way by field name, read from its annotations."""
+    return _dials(cast(Hashable, way))
+
+
+@cache
+def _dials(way: Any) -> Mapping[str, Dial]:
     hints = get_type_hints(way, include_extras=True)
     found = {}
     for field in fields(way):
         hint = hints[field.name]
         if get_origin(hint) is Annotated:
             found[field.name] = next(extra for extra in get_args(hint)[1:] if isinstance(extra, Dial))
-    return found
+    return MappingProxyType(found)
