@@ -1,0 +1,1 @@
+"""Problems for a class: what is given, the steps to the answer, the parts that are asked, and seeded variants."""
