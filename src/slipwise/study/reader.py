@@ -70,17 +70,16 @@ def read(
         InputError: as `load`.
     """
     text = text.removeprefix("\ufeff")
-    found = scanner.scan(text)
-    data = _values(text, found, file)
+    data = _values(text, file)
     try:
         sections = model.model_validate(data)
     except ValidationError as error:
         faults = [fault_of(detail, data, root) for detail in error.errors(include_url=False)]
-        raise _located(dict.fromkeys(faults), found, file) from None
+        raise _located(dict.fromkeys(faults), scanner.scan(text), file) from None
     try:
         return make(sections)
     except InputError as error:
-        raise _located(error.faults, found, file) from None
+        raise _located(error.faults, scanner.scan(text), file) from None
 
 
 def text_of(path: Path) -> str:
@@ -106,16 +105,18 @@ def _file_fault(path: Path, reason: str, remedy: str) -> Fault:
     return Fault(field="study file", value="", reason=reason, remedy=remedy, file=path)
 
 
-def _values(text: str, found: scanner.Scan, file: Path | None) -> dict[str, Any]:
+def _values(text: str, file: Path | None) -> dict[str, Any]:
     """The values as `tomllib` has them; what it refuses is told in the words of a study file."""
-    if found.duplicates:
-        raise InputError(*(_duplicate(double).located(file, double.second) for double in _outermost(found.duplicates)))
     try:
         return tomllib.loads(text)
     except RecursionError:
         fault = Fault(field="study file", value="", reason="it is nested too deeply", remedy="write plain tables")
         raise InputError(fault.located(file, None)) from None
     except ValueError as error:
+        found = scanner.scan(text)
+        if found.duplicates:
+            doubles = _outermost(found.duplicates)
+            raise InputError(*(_duplicate(d).located(file, d.second) for d in doubles)) from None
         raise InputError(_syntax(text, str(error), found).located(file, _error_line(text, str(error), found))) from None
 
 
