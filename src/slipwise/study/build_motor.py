@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import inf, sqrt
 
 from slipwise.identify.records import Plate, PlateFit
@@ -163,7 +164,6 @@ def _entered(section: MotorSection, fit: PlateFit, book: Book) -> Motor:
 def _by_plate(section: MotorSection, book: Book) -> BuiltMotor:
     """A double-cage fit; what was not given comes back as estimated rows."""
     from slipwise.identify.designs import with_typical_note
-    from slipwise.identify.plate import fit_plate
 
     _refuse_losses_of_fit(section, book)
     if section.rotor_current is not None:
@@ -175,8 +175,16 @@ def _by_plate(section: MotorSection, book: Book) -> BuiltMotor:
         )
     book.close()
     nameplate = plate_of(section)
-    fit = with_typical_note(fit_plate(nameplate), nameplate)
+    fit = with_typical_note(_fit(nameplate), nameplate)
     return BuiltMotor(motor=_entered(section, fit, book), plate=fit.rows, nameplate=nameplate)
+
+
+@lru_cache(maxsize=32)
+def _fit(nameplate: Plate) -> PlateFit:
+    """The fit to a plate, made once for studies that differ in load or supply only."""
+    from slipwise.identify.plate import fit_plate
+
+    return fit_plate(nameplate)
 
 
 def _inertia(section: MotorSection, book: Book) -> float:
