@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.quantity.show import MINUS, MISSING, THIN, display_unit, show, show_number, show_range
 from slipwise.results.criteria import Criterion, Status
+from slipwise.results.disturbance import DisturbanceResult
 from slipwise.results.ledger import Ledger, Side
 from slipwise.results.speed import SpeedWayResult
 from slipwise.results.start import Outcome, Peaks, RunUp, StageMark
@@ -113,8 +114,8 @@ def comparison(result: StudyResult) -> Table:
     return Table(title="The ways compared", columns=columns, rows=tuple(rows), note=note)
 
 
-def criteria(way: WayResult | SpeedWayResult) -> Table:
-    """Every criterion of one way, the tightest first, with case and source of the limit."""
+def criteria(way: WayResult | SpeedWayResult | DisturbanceResult) -> Table:
+    """Every criterion of one way or one disturbance, the tightest first, with case and source of the limit."""
     columns = (
         Column(title="Criterion"),
         Column(title="Value", numeric=True),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slipwise.present import tables, tables_duty, tables_heat, tables_reach, tables_speed, tables_speed_way
+from slipwise.present import tables, tables_disturbance, tables_duty, tables_heat, tables_reach, tables_speed, tables_speed_way
 from slipwise.results.speed import SpeedResult
 from slipwise.results.study import StudyResult
 from slipwise.results.table import Table
@@ -16,6 +16,7 @@ def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
         ("duty", tables_duty.duty(result)),
         ("duty_energy", tables_duty.duty_energy(result)),
         *tables_heat.all_heat(result),
+        *tables_disturbance.all_disturbances(result),
         ("not_given", tables.not_given(result)),
         ("given", tables.given(result)),
         ("rated", tables.rated(result)),

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from io import StringIO
 from typing import IO, TYPE_CHECKING, Literal
 
-from slipwise.present import tables, tables_duty, tables_heat
+from slipwise.present import tables, tables_disturbance, tables_duty, tables_heat
 from slipwise.present.tables_all import all_tables
 from slipwise.present.tables_reach import edge_text
 from slipwise.quantity.provenance import Origin
@@ -112,6 +112,7 @@ class _Page:
             self._heading(result.title),
             *(self._starting(result) if result.ways or result.speed is None else ()),
             self._speed(result),
+            self._disturbances(result),
             self._not_given(result),
             self._block("Mind", result.cautions),
         ]
@@ -140,6 +141,14 @@ class _Page:
         from slipwise.present.terminal_speed import speed_text
 
         return speed_text(result.speed, self.width, self.table, self._line)
+
+    def _disturbances(self, result: StudyResult) -> str:
+        """Each bad supply: judgement, what happens, what to do."""
+        lines = []
+        for found in result.disturbances:
+            words = [found.summary, tables_disturbance.reason(found), *(f"Do: {words}" for words in found.actions)]
+            lines.append(self._block(found.title, words))
+        return "\n".join(lines)
 
     def table(self, table: Table) -> str:
         """Title, rows under a thin rule, note."""

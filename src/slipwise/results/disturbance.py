@@ -31,7 +31,7 @@ class Trace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Level:
-    """A line across a panel: a limit or a level to compare with. value: in the panel's `unit`; label: as written beside it."""
+    """A line across or up a panel: a limit or a value to compare with. value: in `unit`; label: as written beside it."""
 
     label: str
     value: float
@@ -40,12 +40,16 @@ class Level:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Panel:
-    """Curves over one axis. quantity, x_quantity: what the axes measure, in words; every trace has the same units."""
+    """Curves over one axis. quantity, x_quantity: what the axes measure, in words; every trace has the same units.
+
+    levels: lines across, in the unit of the traces; marks: lines upright, in their `x_unit`.
+    """
 
     quantity: str
     x_quantity: str
     traces: tuple[Trace, ...]
     levels: tuple[Level, ...] = ()
+    marks: tuple[Level, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -124,6 +124,7 @@ def _panels(asked: VoltageDip, found: Dip, curve: tuple[Array, Array]) -> Iterat
             x_quantity="voltage left, of the source's",
             traces=(trace("borne below this line", remaining, "pu", longest, "s"),),
             levels=(Level(label="this dip", value=asked.duration, unit="s"),),
+            marks=(Level(label="", value=asked.remaining, unit="pu"),) if asked.remaining < remaining[-1] else (),
         )
 
 

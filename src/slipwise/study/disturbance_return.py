@@ -36,7 +36,7 @@ _METHOD = (
 )
 _SOURCE = "Krause, Wasynczuk, Sudhoff, Analysis of Electric Machinery and Drive Systems, 2nd ed., ch. 4"
 _SCATTERED = 9  # returns over the scatter of the dead time
-_PER_TURN = 12  # returns in each turn of the motor's voltage against the source
+_PER_TURN = 18  # returns in each turn of the motor's voltage against the source
 _TURNS = 5  # followed: later ones meet a voltage that is almost gone
 _FIRST = 0.005  # s: no switch is quicker
 
@@ -201,12 +201,14 @@ def _panels(study: Study, asked: SupplyReturn, found: Residual, peaks: _Peaks | 
         x_quantity="time since the loss",
         traces=(trace("residual voltage", time, "s", found.voltage[kept], "pu"),),
         levels=(Level(label="low enough", value=SAFE_RESIDUAL, unit="pu"),),
+        marks=(Level(label="this return", value=asked.dead_time, unit="s"),),
     )
     yield Panel(
         quantity="volts-per-hertz resultant",
         x_quantity="time since the loss",
         traces=(trace("resultant", time, "s", found.resultant[kept], "pu"),),
         levels=(Level(label="safe up to", value=SAFE_RESULTANT, unit="pu"),),
+        marks=(Level(label="", value=asked.dead_time, unit="s"),),
     )
     if peaks is not None:
         over = peaks.over
@@ -215,6 +217,7 @@ def _panels(study: Study, asked: SupplyReturn, found: Residual, peaks: _Peaks | 
             quantity="torque peak of a return then, of rated",
             x_quantity="time since the loss",
             traces=(trace("torque peak", over.dead_time, "s", values, "pu"),),
+            marks=(Level(label="", value=asked.dead_time, unit="s"),),
         )
 
 

@@ -7,7 +7,7 @@ from typing import Annotated
 from slipwise.quantity.units import Parsed
 from slipwise.study.schema_fields import Line, Quantity, Section, Word
 
-UNBALANCE, OPEN_LINE, DIP, INTERRUPTION = "unbalance", "open line", "dip", "interruption"
+UNBALANCE, OPEN_LINE, DIP, INTERRUPTION = "unbalance", "open line", "voltage dip", "interruption"
 TRANSFER, REVERSED, OFF_NOMINAL = "bus transfer", "reversed phases", "off nominal"
 KINDS = (UNBALANCE, OPEN_LINE, DIP, INTERRUPTION, TRANSFER, REVERSED, OFF_NOMINAL)
 
@@ -33,15 +33,23 @@ class DisturbanceSection(Section):
     remaining_voltage: Annotated[
         Parsed | None,
         Quantity(
-            "Dip: voltage that is left, of the source's.", '"60 %"', unit="pu", low=0.0, high=0.99, bare_high=0.99
+            "Voltage dip: voltage that is left, of the source's.",
+            '"60 %"',
+            unit="pu",
+            low=0.0,
+            high=0.99,
+            bare_high=0.99,
         ),
     ] = None
     duration: Annotated[
-        Parsed | None, Quantity("Dip, interruption: how long it lasts.", '"0.3 s"', unit="s", above=0.0, high=60.0)
+        Parsed | None,
+        Quantity("Voltage dip, interruption: how long it lasts.", '"0.3 s"', unit="s", above=0.0, high=60.0),
     ] = None
     drop_out_voltage: Annotated[
         Parsed | None,
-        Quantity("Dip: voltage at which contactors let go.", '"65 %"', unit="pu", low=0.05, high=0.95, bare_high=0.95),
+        Quantity(
+            "Voltage dip: voltage at which contactors let go.", '"65 %"', unit="pu", low=0.05, high=0.95, bare_high=0.95
+        ),
     ] = None
     dead_time: Annotated[
         Parsed | None,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from slipwise.present import tables
 from slipwise.present.figures import bars, boundary, characteristics, comparison, duty, run_up, thermal, transient
 from slipwise.present.figures.look import Look
+from slipwise.present.figures.disturbance import disturbance
 from slipwise.present.figures.speed_catalogue import speed_drawings
 from slipwise.results.study import StudyResult, WayResult
 
@@ -62,6 +63,9 @@ def catalogue(result: StudyResult) -> list[Entry]:
             found.append(
                 Entry(f"{way.key}.thermal_limit", f"{way.title}: {words}", partial(thermal.limit, result, way))
             )
+    for bad in result.disturbances:
+        if bad.panels:
+            found.append(Entry(f"{bad.key}.curves", bad.title, partial(disturbance, result, bad)))
     return [*found, *(Entry(*drawing) for drawing in speed_drawings(result))]
 
 

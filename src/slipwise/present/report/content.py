@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from itertools import chain
 
 from slipwise.present import tables, tables_duty, tables_heat
-from slipwise.present.report import equations, relay, speed
+from slipwise.present.report import disturbances, equations, relay, speed
 from slipwise.present.report.blocks import (
     Block,
     Images,
@@ -44,6 +44,7 @@ def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) ->
         yield from _way(result, way, figures, images)
     if result.speed is not None:
         yield from speed.ways(result.speed, figures, images)
+    yield from disturbances.blocks(result, figures, images)
     yield from _equations(result)
     yield from _assumptions(result)
     yield heading("Cautions")
@@ -135,7 +136,7 @@ def _transient(way: WayResult) -> Iterator[Block]:
 
 
 def _equations(result: StudyResult) -> Iterator[Block]:
-    ways = {way.key: way.title for way in _every(result)}
+    ways = {way.key: way.title for way in (*_every(result), *result.disturbances)}
     yield new_page()
     yield heading("Equations used")
     for formula, others in equations.formulas(result.explanations, ways):
@@ -159,7 +160,7 @@ def _assumptions(result: StudyResult) -> Iterator[Block]:
 def _owner(name: str, result: StudyResult) -> str | None:
     """The way or the part a figure belongs to: `direct.run_up` to direct, `speed_year` to speed, `comparison` to none."""
     first = re.split(r"[./]", name)[0]
-    if any(way.key == first for way in _every(result)):
+    if any(way.key == first for way in (*_every(result), *result.disturbances)):
         return first
     return "speed" if speed.is_common(name) else None
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import inf
+from math import inf, isfinite
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from slipwise.solve.run_up import run_up
 
 _SCAN = 600  # speeds looked at between the running speed and standstill
 _RELATIVE = 1e-7
+_TINY = 1e-6  # pu: a source that has gone, but can still be solved
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -103,7 +104,7 @@ def longest_dip(drive: Drive, remaining: float, before: float, least: float) -> 
 
 def _deepest(drive: Drive, duration: float, before: float, least: float) -> float:
     low, high = 0.0, 1.0
-    if longest_dip(drive, 1e-6, before, least) >= duration:
+    if longest_dip(drive, _TINY, before, least) >= duration:
         return 0.0
     while high - low > 1e-5:
         middle = 0.5 * (low + high)
@@ -116,7 +117,12 @@ def ride_through(drive: Drive, before: float, least: float, points: int = 41) ->
 
     before, least: rad/s, as in `Dip`.
     """
-    remaining = np.linspace(0.0, 1.0, points)
-    longest = np.array([longest_dip(drive, max(float(v), 1e-6), before, least) for v in remaining])
-    finite = np.isfinite(longest)
-    return remaining[finite], longest[finite]
+    low, high = 0.0, 1.0
+    while high - low > 1e-6:
+        middle = 0.5 * (low + high)
+        finite = isfinite(longest_dip(drive, max(middle, _TINY), before, least))
+        low, high = (middle, high) if finite else (low, middle)
+    if low == 0.0:
+        return np.zeros(0), np.zeros(0)
+    remaining = np.linspace(0.0, 0.999 * low, points)
+    return remaining, np.array([longest_dip(drive, max(float(v), _TINY), before, least) for v in remaining])
