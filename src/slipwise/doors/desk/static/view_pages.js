@@ -1,11 +1,14 @@
 // The other views: speed control, heat and protection, the fit of the model to the plate, and teaching.
 
 import { askLong, Newest } from "./api.js";
+import { Chart, look } from "./chart.js";
 import { choice, fill, h, table } from "./dom.js";
+import { capital } from "./fields.js";
+import { familySheet } from "./speed.js";
+import { criteria, SHORT } from "./ways.js";
 
-const HEAT = /heat|thermal|protection|relay|duty|limit-curve/;
-const SPEED = /speed|famil|loss|year|duty|process|harmonic|envelope/;
-const FIT = /fit|plate|residual|bench|identif|recording/;
+const HEAT = /heat|thermal|protection|relay|starts_in_a_row|stall/;
+const FIT = /^(rated|not_given)$/;
 
 export class Pages {
   constructor(desk, centre, side) {
@@ -39,9 +42,9 @@ export class Pages {
   }
 
   /** Pictures made by the library, one of them shown. */
-  pictures(figures, none) {
+  pictures(figures, none, host = this.centre) {
     if (!figures.length) {
-      fill(this.centre, h("p", { class: "quiet" }, none));
+      fill(host, h("p", { class: "quiet" }, none));
       return;
     }
     const chosen = figures.find(({ key }) => key === this.figure) ?? figures[0];
@@ -49,8 +52,8 @@ export class Pages {
     this.image = h("img", { alt: "", class: "picture" });
     const select = h("select", { "aria-label": "Figure", onchange: () => { this.figure = select.value; this.drawing.ask(select.value); } },
       figures.map(({ key, title }) => h("option", { value: key, selected: key === chosen.key }, title)));
-    const row = figures.length > 5 ? select : choice("Figure", figures, chosen.key, (key) => { this.figure = key; this.pictures(figures, none); });
-    fill(this.centre, h("div", { class: "strip" }, row), this.image);
+    const row = figures.length > 5 ? select : choice("Figure", figures, chosen.key, (key) => { this.figure = key; this.pictures(figures, none, host); });
+    fill(host, h("div", { class: "strip" }, row), this.image);
     this.titles = new Map(figures.map(({ key, title }) => [key, title]));
     this.drawing.ask(chosen.key);
   }
@@ -78,13 +81,49 @@ export class Pages {
   speed() {
     const { judged } = this.desk;
     if (!judged) return this.waiting();
-    const figures = (judged.figures ?? []).filter(({ key }) => SPEED.test(key));
-    this.pictures(judged.speed ? figures : [], "The study asks for no speed control: give a duty, [[speed.duty]], in the study file.");
-    if (!judged.speed) return fill(this.side);
-    const rows = judged.speed.ways.map((way) => [way.title, way.status, way.binding?.margin_text ?? "", way.year.energy_text, way.year.payback_text]);
-    fill(this.side, h("p", { class: "reason" }, judged.speed.recommendation.sentence),
-      table({ title: "Ways of speed control", note: judged.speed.notes.join(" "), columns: [{ title: "way" }, { title: "verdict" }, { title: "margin", numeric: true }, { title: "energy a year", numeric: true }, { title: "payback", numeric: true }], rows }),
-      this.tables(judged.tables, SPEED));
+    const { speed } = judged;
+    if (!speed) {
+      fill(this.side);
+      return fill(this.centre, h("p", { class: "quiet" }, "The study asks for no speed control: give a duty, [[speed.duty]], in the study file."));
+    }
+    const way = speed.ways.find(({ key }) => key === this.speedWay) ?? speed.ways.find(({ key }) => key === speed.recommendation.way) ?? speed.ways[0];
+    this.speedWay = way.key;
+    const upper = h("div", { class: "upper-half" });
+    const lower = h("div", { class: "lower-half" });
+    const names = choice("Way of speed control", speed.ways.map(({ key, title }) => ({ key, title })), way.key, (key) => { this.speedWay = key; this.speed(); });
+    fill(this.centre, names, upper, lower);
+    this.family(upper, speed, way);
+    const figures = judged.figures.filter(({ key }) => key.startsWith(`${way.key}.`) && !key.includes(".family")).concat(judged.figures.filter(({ key }) => key.startsWith("speed_")));
+    this.pictures(figures, "", lower);
+    fill(this.side, this.speedTable(speed, way), this.tables(judged.tables, new RegExp(`^speed/(?!comparison)|^${way.key}/(points|losses|settings)`)));
+    return null;
+  }
+
+  speedTable(speed, chosen) {
+    const rows = speed.ways.map((way) => [way.title, SHORT[way.status] ?? way.status, way.year.energy_text, way.year.payback_text]);
+    const columns = [{ title: "way" }, { title: "verdict" }, { title: "a year", numeric: true }, { title: "payback" }];
+    return [h("p", { class: "reason" }, speed.recommendation.sentence), table({ title: "Ways of speed control", note: "", columns, rows }),
+      h("p", {}, `${chosen.title}: ${chosen.reason || chosen.status}`), speed.notes.map((note) => h("p", { class: "quiet" }, note))];
+  }
+
+  /** The characteristics of the chosen way, one family at a time. */
+  family(host, speed, way) {
+    if (!way.families.length) return fill(host, h("p", { class: "quiet" }, `${way.title} has no family of characteristics.`));
+    const family = way.families.find(({ key }) => key === this.familyKey) ?? way.families[0];
+    this.familyKey = family.key;
+    const number = speed.ways.indexOf(way);
+    if (!this.chart) {
+      this.chartHost = h("div", { class: "chart", role: "img" });
+      this.chart = new Chart(this.chartHost, { x: "", left: "", right: "" });
+    }
+    const several = way.families.length > 1 && choice("Family", way.families, family.key, (key) => { this.familyKey = key; this.family(host, speed, way); });
+    fill(host, several, this.chartHost, family.note && h("p", { class: "quiet" }, family.note));
+    this.chartHost.setAttribute("aria-label", `${way.title}: ${family.title}; ${way.points.map(({ name, feasible, efficiency_text: text }) => `${name} ${feasible ? `efficiency ${text}` : "not served"}`).join(", ")}`);
+    this.chart.words = { x: `speed, ${speed.units.speed}`, left: `torque, ${speed.units.torque} (solid); ${family.title}`, right: `line current, ${speed.units.current} (dashed)` };
+    this.chart.ready.then(() => {
+      this.chart.dress();
+      this.chart.draw(familySheet(family, way.points, number, speed.synchronous_speed, look().ink));
+    });
     return null;
   }
 
@@ -96,21 +135,16 @@ export class Pages {
   heat() {
     const { judged } = this.desk;
     if (!judged) return this.waiting();
-    this.pictures((judged.figures ?? []).filter(({ key }) => HEAT.test(key)), "The study gives no thermal data to draw.");
+    const mine = ({ key }) => HEAT.test(key) && (!key.includes(".") || key.startsWith(`${this.desk.chosen}.`));
+    this.pictures(judged.figures.filter(mine), "The study gives no thermal data to draw.");
     const way = judged.ways.find(({ key }) => key === this.desk.chosen);
-    const rows = (way?.criteria ?? []).filter(({ key }) => /heat|stall|relay|trip|therm|protection|starts/.test(key));
-    fill(this.side, h("h2", {}, way?.title ?? ""), rows.length ? this.criteria(rows) : null, this.tables(judged.tables, HEAT));
+    const rows = (way?.criteria ?? []).filter(({ key }) => /heat|stall|relay|trip|therm|protection|starts|temperature|duty/.test(key));
+    fill(this.side, h("h2", {}, way?.title ?? ""), way?.protection && h("p", {}, `Overload relay: ${way.protection}`), rows.length ? this.criteria(rows) : null, this.tables(judged.tables, HEAT));
     return null;
   }
 
   criteria(rows) {
-    return table({ title: "", note: "", columns: [{ title: "criterion" }, { title: "value", numeric: true }, { title: "limit", numeric: true }, { title: "margin", numeric: true }, { title: "" }],
-      rows: rows.map((row) => [row.title, this.number(row.value_text, row.explain), row.limit_text, row.margin_text, row.status]) });
-  }
-
-  /** A number that can be asked why. */
-  number(text, name) {
-    return name ? h("button", { type: "button", title: "Why this number?", onclick: () => this.desk.tell("explain", name) }, text) : text;
+    return criteria(rows, (name) => this.desk.tell("explain", name));
   }
 
   fit() {
@@ -150,11 +184,10 @@ export class Pages {
     const explanations = judged?.explanations ?? [];
     if (!explanations.length) return fill(this.centre, h("p", { class: "quiet" }, "Numbers are being computed …"));
     this.name = explanations.some(({ name }) => name === this.name) ? this.name : explanations[0].name;
-    const list = h("ul", { class: "numbers" }, explanations.map(({ name, title, shown }) => h("li", {}, h("button", { type: "button", "aria-pressed": String(name === this.name), onclick: () => { this.name = name; this.teach(); } }, title), h("span", { class: "number" }, shown))));
+    const list = h("div", { class: "numbers" }, this.groups(explanations).map(([title, rows]) => [h("h3", {}, title), h("ul", {}, rows.map((row) => this.entry(row)))]));
     const scroll = this.side.querySelector(".numbers")?.scrollTop;
     fill(this.side, h("h2", {}, "Numbers of this study"), list);
     if (scroll) list.scrollTop = scroll;
-    list.querySelector('[aria-pressed="true"]').scrollIntoView({ block: "nearest" });
     this.asking.ask(async (signal) => {
       try {
         const { items } = await askLong("explain", { ...this.desk.state, name: this.name }, signal);
@@ -167,6 +200,28 @@ export class Pages {
     return null;
   }
 
+  /** The numbers by what they belong to: the motor, a way, speed control. */
+  groups(explanations) {
+    const found = new Map();
+    for (const row of explanations) {
+      const key = row.name.startsWith("speed.") ? row.name.split(".").slice(0, 2).join(".") : row.name.split(".")[0];
+      found.set(key, [...(found.get(key) ?? []), row]);
+    }
+    const title = (key) => this.desk.way(key)?.title ?? this.desk.judged.speed?.ways.find((way) => `speed.${way.key}` === key)?.title ?? capital(key.replaceAll("_", " "));
+    return [...found].map(([key, rows]) => [title(key), rows]);
+  }
+
+  entry({ name, title, shown }) {
+    const where = name.includes(":") ? `, ${name.split(":").slice(1).join(":")}` : "";
+    return h("li", {}, h("button", { type: "button", "aria-pressed": String(name === this.name), onclick: () => { this.name = name; this.teach(); } }, capital(title) + where), h("span", { class: "number" }, shown));
+  }
+
+  /** A path of the study file in the words of its field. */
+  label(path) {
+    const field = this.desk.fields.find((one) => one.path === path);
+    return field ? capital(field.label) : path;
+  }
+
   formula(mathml, text) {
     const node = h("div", { class: "math" });
     if (mathml) node.innerHTML = mathml; // made by the library from its own formulas, never from a study's text
@@ -177,7 +232,7 @@ export class Pages {
   steps(item) {
     const lines = [[item.formula_mathml, item.formula_text], [item.numbers_mathml, item.numbers_text]].filter(([mathml, text]) => mathml || text);
     return h("article", { class: "worked" }, h("h2", {}, item.title), h("p", { class: "result" }, item.shown), lines.map((line) => this.formula(...line)),
-      table({ title: "", note: "", columns: [{ title: "symbol" }, { title: "quantity" }, { title: "value", numeric: true }, { title: "origin" }], rows: item.inputs.map(({ symbol, name, shown, origin }) => [symbol, name, shown, origin]) }),
+      table({ title: "", note: "", columns: [{ title: "symbol" }, { title: "quantity" }, { title: "value", numeric: true }, { title: "origin" }], rows: item.inputs.map(({ symbol, name, shown, origin }) => [symbol, this.label(name), shown, origin]) }),
       item.method && h("p", {}, item.method), item.source && h("p", { class: "quiet" }, `Source: ${item.source}`));
   }
 }

@@ -27,7 +27,7 @@ export class StartingView {
     const verdicts = h("div", { class: "verdicts" });
     const circuit = h("div", { class: "circuit" });
     fill(side, verdicts, circuit);
-    this.ways = new Ways(verdicts, { pick: (key) => desk.pick(key), toggle: (key) => desk.toggle(key) });
+    this.ways = new Ways(verdicts, { pick: (key) => desk.pick(key), toggle: (key) => desk.toggle(key), explain: (name) => desk.tell("explain", name) });
     this.circuit = new Circuit(circuit);
     this.kindChoice();
     this.ready.then(() => this.all());

@@ -1,9 +1,9 @@
 // The ways side by side: verdict, what binds, margin, run-up; which are drawn, and which one is looked at closely.
 
-import { h, fill } from "./dom.js";
+import { fill, h, table } from "./dom.js";
 import { dash, hue } from "./hues.js";
 
-const SHORT = { "passes with a condition": "on a condition", "does not apply": "not here" };
+export const SHORT = { "passes with a condition": "on a condition", "does not apply": "not here" };
 const SVG = "http://www.w3.org/2000/svg";
 
 export class Ways {
@@ -14,7 +14,7 @@ export class Ways {
     this.note = h("p", { class: "reason" });
     fill(host, this.note, h("table", { class: "ways" }, h("thead", {}, h("tr", {}, h("th", { scope: "col", colspan: 2 }, "drawn"),
       h("th", { scope: "col" }, "way"), h("th", { scope: "col" }, "verdict"), h("th", { scope: "col", class: "number" }, "margin"),
-      h("th", { scope: "col", class: "number" }, "run-up"))), this.body));
+      h("th", { scope: "col", class: "number" }, "run-up"))), this.body), (this.all = h("details")));
   }
 
   /** `ways`: of the steady answer; `judged`: the last verdicts or null; `stale`: they are of an earlier state. */
@@ -24,6 +24,9 @@ export class Ways {
     fill(this.body, ways.map((way, k) => this.rows(way, k, found.get(way.key), way.key === chosen, hidden.has(way.key))));
     if (focused) this.body.querySelector(`[data-focus="${focused}"]`)?.focus();
     this.note.textContent = judged ? judged.recommendation.sentence : "";
+    const close = found.get(chosen);
+    this.all.hidden = !close?.criteria.length;
+    if (close) fill(this.all, h("summary", {}, `All limits of ${close.title}`), criteria(close.criteria, this.explain));
     this.host.setAttribute("aria-busy", String(stale));
     this.host.style.opacity = stale ? 0.6 : "";
   }
@@ -54,4 +57,11 @@ export function swatch(number) {
   picture.setAttribute("aria-hidden", "true");
   picture.innerHTML = `<path d="M4 4H38" fill="none" stroke="${hue(number)}" stroke-width="2.4"/><path d="M4 11H38" fill="none" stroke="${hue(number)}" stroke-width="1.6" stroke-dasharray="${dash(number)}"/>`;
   return picture;
+}
+
+/** Criteria of a way; a number that is explained can be asked why. */
+export function criteria(rows, explain) {
+  const number = (text, name) => (name ? h("button", { type: "button", class: "why-number", title: "Why this number?", onclick: () => explain(name) }, text) : text);
+  return table({ title: "", note: "", columns: [{ title: "criterion" }, { title: "value", numeric: true }, { title: "limit", numeric: true }, { title: "margin", numeric: true }, { title: "verdict" }],
+    rows: rows.map((row) => [row.title, number(row.value_text, row.explain), row.limit_text, row.margin_text, SHORT[row.status] ?? row.status]) });
 }
