@@ -49,7 +49,7 @@ def solve(path: SupplyPath, admittance: Any = 0.0, frequency: float = 1.0, power
     draw_power = not (isinstance(power, float) and power == 0.0)
     shunted = admittance / (1 + net.impedance[-1][-1] * admittance)
     emf = [e - row[-1] * shunted * net.emf[-1] for e, row in zip(net.emf, net.impedance, strict=True)]
-    if not net.followers and not draw_power:
+    if not net.followers and not (draw_power and any(row[-1] for row in net.impedance)):
         return Voltages(busbars=tuple(emf))
     places = [f.place for f in net.followers] + [len(emf) - 1] * draw_power
     last = net.impedance[-1]

@@ -13,7 +13,7 @@ from slipwise.model.supply.path import Busbar
 from slipwise.results.series import Array
 from slipwise.solve import network
 from slipwise.solve.plan import Drive, Law, Stage, settled
-from slipwise.solve.steady import characteristic
+from slipwise.solve.steady import solve
 
 _POINTS = 60
 _SLIPS = 160
@@ -86,26 +86,17 @@ def spare_torques(drive: Drive, ramp: RampAsked, frequencies: Array) -> list[flo
     held = Law(x=tuple(places), y=tuple(frequencies))
     volts = Law(x=tuple(places), y=tuple(voltage_at(float(f), ramp.boost) for f in frequencies))
     stage = Stage(name="f", until=settled(), frequency=held, voltage=volts)
-    found = characteristic(stage, drive, speeds, time=places[:, np.newaxis])
-    kept = found.motor_current <= ramp.current_limit * rating.current
+    found = solve(drive, stage, speeds, places[:, np.newaxis])
+    kept = found.motor <= ramp.current_limit * rating.current
     if ramp.line_limit is not None:
-        kept &= found.line_current <= ramp.line_limit
+        kept &= found.line <= ramp.line_limit
     needed = survey.needed(drive, speeds)
-    spare = found.torque - needed
-    peaks = np.argmax(found.torque, axis=1) + 1
-    return [
-        _spare(keeps[:peak], left[:peak], float(asked[0]))
-        for keeps, left, asked, peak in zip(kept, spare, needed, peaks, strict=True)
-    ]
-
-
-def _spare(kept: Array, spare: Array, asked: float) -> float | None:
-    """Of one frequency, from synchronous speed down to the greatest torque. asked: torque of the load there. [N m]"""
-    if not kept.any():
-        return -asked - 1e-9
-    if int(np.flatnonzero(kept)[-1]) == _SLIPS - 1:
-        return None
-    return float(np.max(spare[kept]))
+    peak = np.argmax(found.torque, axis=1)
+    kept &= np.arange(_SLIPS) <= peak[:, np.newaxis]  # from synchronous speed down to the greatest torque
+    spare = np.where(kept, found.torque - needed, -np.inf).max(axis=1)
+    held_up, free = ~kept.any(axis=1), kept[:, -1]
+    spare = np.where(held_up, -needed[:, 0] - 1e-9, spare)
+    return [None if at_rest else value for at_rest, value in zip(free.tolist(), spare.tolist(), strict=True)]
 
 
 def _on_its_own(drive: Drive) -> Drive:

@@ -30,7 +30,7 @@ def current_cap(drive: Drive, limit: float) -> Law:
     factor = np.ones_like(speeds)
     for _ in range(_PASSES):
         capped = replace(survey.RUNNING, voltage_cap=Law(x=tuple(speeds), y=tuple(factor)))
-        current = survey.curves(capped, drive, speeds).motor_current
+        current = steady.solve(drive, capped, speeds).motor
         factor = np.clip(factor * limit * rating.current / np.maximum(current, 1e-9), 0.02, 1.0)
     return _law(list(zip(speeds.tolist(), factor.tolist(), strict=True)), _CAP_TOLERANCE)
 
