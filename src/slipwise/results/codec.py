@@ -28,6 +28,7 @@ from slipwise.results.duty import DutyCycle
 from slipwise.results.series import Array
 from slipwise.results.speed import Envelope, Family, FamilyCurve, HeadCurve, SpeedWayResult
 from slipwise.results.start import Curves, RunUp, Transient, TransientBand
+from slipwise.results.stopping import StopWayResult
 from slipwise.results.study import SCHEMA_VERSION, StudyResult, WayResult
 from slipwise.results.thermal import FanCurve, HeatTrace, LimitCurve, StallCurve
 from slipwise.results.units import key_of
@@ -145,10 +146,12 @@ class _Writer:
         elif isinstance(item, WayResult):
             self.way = _slug(item.key) or "way"
             self.busbars = item.run_ups[0].busbars if item.run_ups else ()
+        elif isinstance(item, StopWayResult):
+            self.way, self.busbars = f"stop_{_slug(item.key)}", item.stops[0].run.busbars if item.stops else ()
         elif isinstance(item, DisturbanceResult):
             self.way, self.busbars = _slug(item.key), ()
         content = self._fields(item)
-        if isinstance(item, WayResult | SpeedWayResult | DisturbanceResult):
+        if isinstance(item, StopWayResult | WayResult | SpeedWayResult | DisturbanceResult):
             self.way, self.busbars = "", ()
         return content
 

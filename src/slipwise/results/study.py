@@ -14,6 +14,7 @@ from slipwise.results.ranking import Ranking
 from slipwise.results.setting import Setting
 from slipwise.results.speed import SpeedResult
 from slipwise.results.start import Curves, Outcome, RunUp, TransientBand
+from slipwise.results.stopping import StoppingResult
 from slipwise.results.thermal import MotorHeat, WayHeat
 from slipwise.results.wiring import Wiring
 
@@ -125,4 +126,5 @@ class StudyResult:
     ranking: Ranking | None = None  # verdicts over motors that agree with the plate, when asked for
     speed: SpeedResult | None = None  # ways of speed control over a year's duty, when asked for
     heat: MotorHeat | None = None  # thermal limits of the motor, when asked for
+    stopping: StoppingResult | None = None  # ways of stopping, when asked for
     disturbances: tuple[DisturbanceResult, ...] = ()  # what a bad supply does, one answer for each that was asked for

@@ -14,7 +14,7 @@ from slipwise.solve import steady
 from slipwise.solve.plan import Drive, Plan, Stage, Until, settled, speed_falls_to
 from slipwise.solve.run_up import run_up
 
-REST = 0.01  # of synchronous speed: a shaft that turns no faster counts as stopped (common practice, no source)
+REST = 0.02  # of synchronous speed: a shaft that turns no faster counts as stopped (common practice, no source)
 LONGEST = 3600.0  # s, followed
 RUNNING = Stage(name="running", until=settled())
 

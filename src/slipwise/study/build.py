@@ -22,6 +22,7 @@ from slipwise.study.build_starting import (
     switching_angles,
     way_requests,
 )
+from slipwise.study.build_stopping import build_stopping
 from slipwise.study.build_supply import supply_cases
 from slipwise.study.build_thermal import build_thermal
 from slipwise.study.model import Study
@@ -57,7 +58,8 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         raise AssertionError("a motor that was not built leaves a fault")
     load = _attempt(book, lambda: build_loads(sections.load, built.motor, book))
     rating = built.motor.rating
-    starting = "starting" in sections.model_fields_set or sections.speed is None  # a study may have either
+    others = (sections.speed, sections.stopping)  # a study may have any of them
+    starting = "starting" in sections.model_fields_set or all(part is None for part in others)
     ways = way_requests(sections.starting, rating, book) if starting else ()
     limits = build_limits(sections.limits, rating, book)
     order = order_of(sections.starting, book) if starting else ()
@@ -69,6 +71,8 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     motor, driven, path = built.motor, load.load, supply.nominal
     speed = _attempt(book, lambda: build_speed(sections, motor, driven, path, book))
     thermal = _attempt(book, lambda: build_thermal(sections.thermal, motor, book))
+    states = load.loads
+    stopping = build_stopping(sections.stopping, sections.starting, rating, states, speed, book)
     guarded = _attempt(book, lambda: build_protection(sections.protection, motor, path, thermal, book))
     book.close()
     assert guarded is not None
@@ -95,6 +99,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         identification=built.identification,
         speed=speed,
         thermal=thermal,
+        stopping=stopping,
         disturbances=disturbances or (),
         protection=guarded,
         file=file,

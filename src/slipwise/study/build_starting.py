@@ -43,13 +43,13 @@ def _settings(key: str, table: Section | None, rating: Rating, book: Book) -> di
     for name, dial in dials(way).items():
         value = getattr(table, name)
         if isinstance(value, Parsed):
-            given[name] = _si(value, dial.unit, f"starting.{key}.{name}", rating, book)
+            given[name] = in_si(value, dial.unit, f"starting.{key}.{name}", rating, book)
         elif value is not None:
             given[name] = value
     return given
 
 
-def _si(value: Parsed, unit: str, name: str, rating: Rating, book: Book) -> float:
+def in_si(value: Parsed, unit: str, name: str, rating: Rating, book: Book) -> float:
     """A share of synchronous speed becomes a speed; everything else is in SI already."""
     if unit == "rad/s" and value.unit == "pu":
         return book.derived(name, value.value * rating.synchronous_speed, "rad/s", f"{value.text} of synchronous speed")

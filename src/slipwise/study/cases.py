@@ -62,6 +62,10 @@ class Case:
             found = sweep(plan, self.drive, case=self.name)
         else:
             found = run_up(plan, self.drive, case=self.name, relative=QUICK if quick else EXACT)
+        return self.restored(found)
+
+    def restored(self, found: RunUp) -> RunUp:
+        """What the solvers said of `drive`, with true torques; the missing torque is a row of the ledger."""
         if self.torque_factor == 1.0:
             return found
         return replace(

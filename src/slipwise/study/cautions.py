@@ -50,6 +50,8 @@ def _facts(study: Study) -> frozenset[str]:
     if study.speed is not None:
         facts.update(f"speed:{request.key}" for request in study.speed.ways)
         facts.update({"tariff"} if study.speed.tariff is not None else ())
+    if study.stopping is not None:
+        facts.update({"stopping", *(f"stop:{request.key}" for request in study.stopping.ways)})
     facts.update(f"disturbance:{request.kind}" for request in study.disturbances)
     facts.update(f"link:{link.kind}" for link in study.supply.nominal.links)
     if any(row.origin in (Origin.ASSUMED, Origin.ESTIMATED) for row in study.inputs):

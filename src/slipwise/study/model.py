@@ -17,6 +17,7 @@ from slipwise.solve.duty import Pulse
 from slipwise.study.disturbance_model import DisturbanceRequest
 from slipwise.study.protection_model import UNSTATED, ProtectionStudy
 from slipwise.study.speed_model import SpeedStudy
+from slipwise.study.stopping_model import StoppingStudy
 from slipwise.study.thermal_model import ThermalStudy
 
 
@@ -69,5 +70,6 @@ class Study:
     identification: Identification | None = None  # what the motor was identified from, when it was measured
     speed: SpeedStudy | None = None  # what is asked of speed control, when it is
     thermal: ThermalStudy | None = None  # what is asked about heat, when it is
+    stopping: StoppingStudy | None = None  # what is asked about stopping, when it is
     disturbances: tuple[DisturbanceRequest, ...] = ()  # what is wrong with the supply, one after the other
     protection: ProtectionStudy = UNSTATED  # relay, trips and switchgear as far as they are known

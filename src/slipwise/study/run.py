@@ -24,6 +24,7 @@ from slipwise.study.ranking import ranking
 from slipwise.study.rated import rated_values
 from slipwise.study.speed_explain import explain_speed
 from slipwise.study.speed_run import run_speed
+from slipwise.study.stopping import run_stopping
 from slipwise.study.thermal import motor_heat
 from slipwise.study.thermal_explain import explain_heat
 from slipwise.study.thermal_way import with_heat
@@ -66,6 +67,8 @@ def run(
     best = _best(answers, chosen)
     tell("how far they carry" if boundaries else "judged", 1.0)
     edges = tuple(boundary(study, way) for way in best) if boundaries else ()
+    starts = tuple(sorted(ways, key=lambda way: way.key != chosen.way))
+    stopping, stop_words = run_stopping(study, starts, lambda words, _share: tell(words, 1.0), transients=transients)
     disturbed, disturbed_words = disturbances(study, transients=transients, note=lambda words: tell(words, 1.0))
     rating = study.motor.rating
     duty, duty_note = duty_of(study)
@@ -84,6 +87,7 @@ def run(
             *(row for found in answers.values() for row in found.explanations),
             *(() if speed is None else explain_speed(study, speed)),
             *explain_heat(study, ways),
+            *stop_words,
             *disturbed_words,
         ),
         synchronous_speed=rating.synchronous_speed,
@@ -96,6 +100,7 @@ def run(
         ranking=_ranking(study, best, ensemble),
         speed=speed,
         heat=motor_heat(study),
+        stopping=stopping,
         disturbances=disturbed,
     )
 

@@ -14,6 +14,7 @@ from slipwise.study.schema_motor import MotorSection
 from slipwise.study.schema_protection import ProtectionSection
 from slipwise.study.schema_speed import speed_section, tariff_section
 from slipwise.study.schema_starting import LimitsSection, TolerancesSection, starting_section
+from slipwise.study.schema_stopping import stopping_section
 from slipwise.study.schema_supply import SupplySection
 from slipwise.study.schema_thermal import ThermalSection
 
@@ -44,11 +45,12 @@ class MotorFile(BaseModel):
 
 @cache
 def study_file() -> type[StudySections]:
-    """The model of a study file, with `[starting]` and `[speed]` as the ways on offer make them."""
+    """The model of a study file, with `[starting]`, `[speed]` and `[stopping]` as the ways on offer make them."""
     section, speed, tariff = starting_section(), speed_section(), tariff_section()
     fields: dict[str, Any] = {
         "starting": (section, Field(default=section(), description="The ways of starting to be compared.")),
         "speed": (speed | None, Field(default=None, description="The ways of speed control to be compared.")),
+        "stopping": (stopping_section() | None, Field(default=None, description="The ways of stopping to be compared.")),
         "tariff": (tariff | None, Field(default=None, description="What energy and each way cost.")),
     }
     return create_model("StudyFile", __base__=StudySections, __doc__=StudySections.__doc__, **fields)

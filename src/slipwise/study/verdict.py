@@ -3,12 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Protocol
 
 from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion, Recommendation, Sense, Status, Verdict
 from slipwise.results.study import WayResult
 
 _RANK = {Status.PASSES: 0, Status.UNKNOWN: 1, Status.CONDITION: 1, Status.FAILS: 2, Status.NOT_APPLICABLE: 3}
+
+
+class Judged(Protocol):
+    """A way of starting or stopping with its judgement."""
+
+    @property
+    def key(self) -> str:
+        """As in the study file."""
+        ...
+
+    @property
+    def title(self) -> str:
+        """As shown."""
+        ...
+
+    @property
+    def verdict(self) -> Verdict:
+        """How it stands."""
+        ...
 
 
 def rank(status: Status) -> int:
@@ -96,7 +116,7 @@ def impossible(reason: str, *, applies: bool = False) -> Verdict:
     return Verdict(status=status, binding=None, criteria=(), reason=reason)
 
 
-def recommend(ways: Sequence[WayResult], order: Sequence[str]) -> Recommendation:
+def recommend(ways: Sequence[Judged], order: Sequence[str]) -> Recommendation:
     """The simplest way that passes, then the simplest that passes with a condition; equals by margin.
 
     Among those with a condition, one that misses a limit in the worst case comes after those that miss none.
@@ -115,7 +135,7 @@ def recommend(ways: Sequence[WayResult], order: Sequence[str]) -> Recommendation
     )
 
 
-def _preference(way: WayResult, order: Sequence[str]) -> tuple[int, bool, int, float]:
+def _preference(way: Judged, order: Sequence[str]) -> tuple[int, bool, int, float]:
     place = order.index(way.key) if way.key in order else len(order)
     binding = way.verdict.binding
     margin = binding.margin if binding is not None and binding.margin is not None else 0.0
@@ -124,7 +144,7 @@ def _preference(way: WayResult, order: Sequence[str]) -> tuple[int, bool, int, f
 
 
 def _recommended(
-    ways: Sequence[WayResult], order: Sequence[str], best: WayResult | None, second: WayResult | None
+    ways: Sequence[Judged], order: Sequence[str], best: Judged | None, second: Judged | None
 ) -> str:
     said = [way for way in sorted(ways, key=lambda w: _preference(w, order)) if way not in (best, second)]
     failed = [f"{way.title} {_in_short(way)}." for way in said if way.verdict.status is Status.FAILS]
@@ -136,7 +156,7 @@ def _recommended(
     return " ".join(words)
 
 
-def _in_short(way: WayResult) -> str:
+def _in_short(way: Judged) -> str:
     """The judgement with its first reason only, and how many more there are; all of them stand with the way itself."""
     status = way.verdict.status
     counted = [row for row in way.verdict.criteria if not ignored(row) and _RANK[row.status] == _RANK[status]]
@@ -148,6 +168,6 @@ def _in_short(way: WayResult) -> str:
     return f"{status.value}: {first}, and for {others} more reason{'s' if others > 1 else ''}"
 
 
-def _judged(way: WayResult) -> str:
+def _judged(way: Judged) -> str:
     status, reason = way.verdict.status, way.verdict.reason
     return f"{status.value}; {reason}" if status is Status.PASSES else f"{status.value}: {reason}"

@@ -10,9 +10,10 @@ from typing import Any
 import numpy as np
 
 from slipwise.model.machine.circuit import Circuit
+from slipwise.model.machine.saturation import MainSaturation
 from slipwise.quantity.formula import Formula
 
-_ROUNDS = 200
+_ROUNDS = 60
 
 
 class DcConnection(StrEnum):
@@ -78,18 +79,34 @@ def braking_point(circuit: Circuit, current: float, speed_share: Any) -> Braking
     """
     s = np.asarray(speed_share, dtype=float) if isinstance(speed_share, np.ndarray) else speed_share
     rotor = circuit.rotor_admittance(s, circuit.frequency)  # per ohm of voltage at full speed
-    main = circuit.main_saturation
+    main, least = circuit.main_saturation, 1.0
+    if main is not None:
+        least = 1 / main.unsaturated
+    flux: Any = current / abs(rotor + least / (1j * circuit.Xm))  # as a voltage at rated frequency
     factor: Any = 1.0 + 0.0 * s
-    for _ in range(_ROUNDS):
-        flux = current / abs(rotor + factor / (1j * circuit.Xm))  # as a voltage at rated frequency
-        if main is None:
-            break
-        wanted = main.susceptance_factor(flux)
-        if np.max(abs(wanted - factor)) < 1e-11 * np.max(wanted):
-            break
-        # Newton in the logarithm would overshoot; the geometric mean always converges here.
-        factor = (wanted * factor**_STIFF) ** (1 / (1 + _STIFF))
+    if main is not None:
+        flux = _saturated(main, rotor, circuit.Xm, current, flux)
+        factor = main.susceptance_factor(flux)
     return BrakingPoint(torque_power=3 * flux**2 * rotor.real, magnetising=flux * factor / circuit.Xm)
 
 
-_STIFF = 7.0
+def _saturated(law: MainSaturation, rotor: Any, reactance: float, current: float, most: Any) -> Any:
+    """The flux, as a voltage, at which rotor and saturated magnetising current together make `current`.
+
+    Newton's method from above on an increasing convex function; `most`: the flux without saturation. Shape of `rotor`.
+    """
+    least, n = 1 / law.unsaturated, law.exponent
+    if least == 1.0:
+        return most
+    alone = law.rated_gap_voltage * (current * reactance / law.rated_gap_voltage / (1 - least)) ** (1 / (n + 1))
+    flux = np.minimum(most, alone) if isinstance(most, np.ndarray) else min(float(most), alone)
+    for _ in range(_ROUNDS):
+        level = (1 - least) * (flux / law.rated_gap_voltage) ** n
+        across = -rotor.imag + (least + level) / reactance
+        size = (rotor.real**2 + across**2) ** 0.5
+        slope = size + across * n * level / reactance / size
+        change = (flux * size - current) / slope
+        flux = flux - change
+        if np.max(np.abs(change) - 1e-13 * flux) <= 0.0:
+            break
+    return flux

@@ -1362,7 +1362,7 @@ def begin_stage(y: Any, ob: Any, waste: Any, marks: Any, ctx: Any, r: Any, d: An
     ctx[C_SIZE] = min(ctx[C_SIZE], FIRST)
     if d[s + CONNECTED] > 0.0:
         join(t, y, ob, ctx, r, d, stage, waste)
-    elif ctx[C_MODE] != OPEN and r[OMEGA] == 0.0:  # direct current has no zeros to open at
+    elif ctx[C_MODE] != OPEN and (r[OMEGA] == 0.0 or r[INVERTER] > 0.0):  # no zeros to open at; valves block at once
         part_last(t, y, ob, ctx, r, d, waste)
     elif ctx[C_MODE] != OPEN:
         ctx[C_OPENING] = 1.0

@@ -6,6 +6,7 @@ from dataclasses import replace
 from math import pi
 
 import numpy as np
+from numpy.typing import NDArray
 
 from slipwise.quantity.errors import InputError
 from slipwise.results.ledger import Ledger
@@ -17,6 +18,8 @@ from slipwise.solve.transient.engine import Engine, Note, kernel
 from slipwise.solve.transient.starts import TOLERANCE, all_of, at_angle, bare, laid_out, scattered
 
 LEAD = 1.0  # s connected before the stop: the swings of switching onto a dead machine are gone by then
+SETTLING = 1.0  # s after which the currents of dc braking no longer swing
+THINNED = 12  # samples of which one is kept then
 AFTER = 0.25  # s followed once the motor is cut off for good
 
 
@@ -24,7 +27,7 @@ def stop_band(
     plan: Plan,
     drive: Drive,
     *,
-    running: Stage,
+    running: Stage | None,
     speed: float,
     case: str = "nominal",
     angles: int = 12,
@@ -39,7 +42,7 @@ def stop_band(
 
     Args:
         plan, drive: the stages of the stop, and what they act on. A last stage without supply is followed for AFTER only.
-        running: how the motor is fed before. speed: its running speed then. [rad/s]
+        running: how the motor is fed before; None for a dead machine that turns. speed: its running speed then. [rad/s]
         max_time: from the begin of the stop. [s]
         others: as `transient.band`.
 
@@ -55,28 +58,25 @@ def stop_band(
     if angles < 1:
         raise InputError.of("angles", angles, "there is nothing to compare", "give a whole number above zero")
     module = kernel(engine, starts=angles, note=note)
-    whole = (replace(running, until=elapsed(LEAD)), *_followed(plan))
+    before = () if running is None else (replace(running, until=elapsed(LEAD)),)
+    whole, lead = (*before, *_followed(plan)), len(before)
     deck = laid_out(whole, drive, LEAD + max_time, tolerance, speed)
     turn = np.linspace(0.0, 2 * pi, angles, endpoint=False)
     decks = [scattered(at_angle(deck, float(a)), whole, pause_scatter, i) for i, a in enumerate(turn)]
     marches = all_of(module, [bare(deck) for deck in decks])
-    peaks = [overall([peaks_of(mark) for mark in march.marks[1:]]) for march in marches]
+    peaks = [overall([peaks_of(mark) for mark in march.marks[lead:]]) for march in marches]
     worst = max(range(angles), key=lambda i: max(peaks[i].torque_max, -peaks[i].torque_min))
     full = transient_of(module, decks[worst], whole, drive, case=case, points=points)
-    lead = transient_of(
-        module,
-        at_angle(laid_out(whole[:1], drive, LEAD + max_time, tolerance, speed), float(turn[worst])),
-        whole[:1],
-        drive,
-        case=case,
-        points=2,
-    )
+    spent = Ledger(rows=())
+    if before:
+        alone = at_angle(laid_out(before, drive, LEAD + max_time, tolerance, speed), float(turn[worst]))
+        spent = transient_of(module, alone, before, drive, case=case, points=2).energy
     return TransientBand(
         angles=turn,
         torque_max=np.array([p.torque_max for p in peaks]),
         torque_min=np.array([p.torque_min for p in peaks]),
         line_current=np.array([p.line_current for p in peaks]),
-        worst=_stop_alone(full, lead.energy, drive),
+        worst=_stop_alone(full, spent, whole, drive, lead),
     )
 
 
@@ -86,16 +86,16 @@ def _followed(plan: Plan) -> Plan:
     return plan if last.connected else (*plan[:-1], replace(last, until=elapsed(AFTER)))
 
 
-def _stop_alone(full: Transient, before: Ledger, drive: Drive) -> Transient:
+def _stop_alone(full: Transient, before: Ledger, plan: Plan, drive: Drive, lead: int) -> Transient:
     """The march without its lead."""
-    begin = full.stages[0].end
-    kept = full.time >= begin
+    begin = full.stages[lead].begin
+    kept = (full.time >= begin) & _worth_keeping(full, plan)
     outcome = full.outcome
     if outcome is not Outcome.RUNS_AWAY:
         at_rest = abs(full.final_speed) <= REST * drive.motor.rating.synchronous_speed
         outcome = Outcome.STOPPED if at_rest else Outcome.UNFINISHED
     rows = [replace(row, energy=row.energy - before.get(row.name)) for row in full.energy.rows]
-    peaks = tuple(_earlier(p, begin) for p in full.stage_peaks[1:])
+    peaks = tuple(_earlier(p, begin) for p in full.stage_peaks[lead:])
     return replace(
         full,
         outcome=outcome,
@@ -107,11 +107,21 @@ def _stop_alone(full: Transient, before: Ledger, drive: Drive) -> Transient:
         line_currents=full.line_currents[:, kept],
         winding_currents=full.winding_currents[:, kept],
         terminal_voltages=full.terminal_voltages[:, kept],
-        stages=tuple(_shifted(mark, begin) for mark in full.stages[1:]),
+        stages=tuple(_shifted(mark, begin) for mark in full.stages[lead:]),
         peaks=overall(list(peaks)),
         stage_peaks=peaks,
         energy=Ledger(rows=tuple(rows)),
     )
+
+
+def _worth_keeping(full: Transient, plan: Plan) -> NDArray[np.bool_]:
+    """Which samples to keep, shape of the time: under direct current, once it has settled in, one in THINNED."""
+    kept = np.ones(full.time.size, dtype=bool)
+    for stage, mark in zip(plan, full.stages, strict=False):
+        if stage.dc is not None:
+            inside = np.flatnonzero((full.time > mark.begin + SETTLING) & (full.time < mark.end - SETTLING))
+            kept[inside] = inside % THINNED == 0
+    return kept
 
 
 def _earlier(peaks: Peaks, begin: float) -> Peaks:

@@ -1,0 +1,127 @@
+"""From `[stopping]` to what is asked about stopping."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from difflib import get_close_matches
+from typing import Any
+
+from slipwise.limits.thresholds import Threshold
+from slipwise.methods.stopping import STOPPING
+from slipwise.methods.way import dials
+from slipwise.model.load.load import Load
+from slipwise.model.machine.motor import Rating
+from slipwise.quantity.units import Parsed
+from slipwise.study.build_book import Book
+from slipwise.study.build_starting import in_si, pause_scatter, switching_angles
+from slipwise.study.schema_fields import Section
+from slipwise.study.speed_model import SpeedStudy
+from slipwise.study.stopping_model import FORWARD, StoppingStudy, StopRequest
+
+_TAPPED = "tapped_winding"
+
+
+def build_stopping(
+    section: Any, starting: Any, rating: Rating, loads: tuple[tuple[str, Load], ...], speed: SpeedStudy | None, book: Book
+) -> StoppingStudy | None:  # fmt: skip
+    """What `[stopping]` asks for; None without it.
+
+    starting: `[starting]`, for the switching angles and the scatter of pauses. loads: the load in each of its states.
+    speed: tells whether the motor has a tapped winding.
+    """
+    if section is None:
+        return None
+    direction = section.direction or book.assumed_word(
+        "stopping.direction", FORWARD, "as it is started, a hoist lifting"
+    )
+    return StoppingStudy(
+        direction=direction,
+        ways=_requests(section, rating, book),
+        order=_order(section, book),
+        stop_time=_limit(section.stop_time, "stop_time", "s", book),
+        turns=_limit(section.turns, "turns", "", book),
+        stops_per_hour=None if section.stops_per_hour is None else section.stops_per_hour.value,
+        load_case=_load_case(section, loads, book),
+        arrangement=_arrangement(speed),
+        switching_angles=_once("starting.switching_angles", starting, switching_angles, book),
+        pause_scatter=_once("starting.pause_scatter", starting, pause_scatter, book),
+    )
+
+
+def _requests(section: Any, rating: Rating, book: Book) -> tuple[StopRequest, ...]:
+    """The ways asked for, with their given settings in SI; all ways when none are named."""
+    keys = tuple(way.key for way in STOPPING)
+    if section.ways is None:
+        book.assumed_word("stopping.ways", ", ".join(keys), "not given: all ways on offer")
+    chosen = section.ways or keys
+    for key in keys:
+        if getattr(section, key) is not None and key not in chosen:
+            reason = "settings are given for a way that `ways` does not name"
+            book.fault(f"stopping.{key}", "", reason, f'add "{key}" to ways')
+    return tuple(StopRequest(key=key, given=_settings(key, getattr(section, key), rating, book)) for key in chosen)
+
+
+def _settings(key: str, table: Section | None, rating: Rating, book: Book) -> Mapping[str, float | str]:
+    """The given settings of one way, in the units of its dials."""
+    if table is None:
+        return {}
+    way = next(way for way in STOPPING if way.key == key)
+    given: dict[str, float | str] = {}
+    for name, dial in dials(way).items():
+        value = getattr(table, name)
+        if isinstance(value, Parsed):
+            given[name] = in_si(value, dial.unit, f"stopping.{key}.{name}", rating, book)
+        elif value is not None:
+            given[name] = value
+    return given
+
+
+def _order(section: Any, book: Book) -> tuple[str, ...]:
+    keys = tuple(way.key for way in STOPPING)
+    if section.order is None:
+        book.assumed_word("stopping.order", ", ".join(keys), "published order, simplest first")
+        return keys
+    return (*section.order, *(key for key in keys if key not in section.order))
+
+
+def _limit(given: Parsed | None, key: str, unit: str, book: Book) -> Threshold:
+    if given is not None:
+        return Threshold(value=given.value, unit=unit, source="given by user")
+    book.assumed_word(f"stopping.{key}", "none", "no limit given: shown, not judged")
+    return Threshold(value=None, unit=unit, source="not given")
+
+
+def _load_case(section: Any, loads: tuple[tuple[str, Load], ...], book: Book) -> str:
+    name = section.load_case
+    names = [known for known, _ in loads]
+    if name is None:
+        if names:
+            book.assumed_word("stopping.load_case", "the slowest to stop", "the state that stops slowest by itself")
+        return ""
+    if name in names:
+        return str(name)
+    near = get_close_matches(name, names, n=1)
+    remedy = f'did you mean "{near[0]}"?' if near else f"name one of {', '.join(names)}"
+    if not names:
+        remedy = "leave it out, or describe the states under [[load.case]]"
+    book.fault("stopping.load_case", name, "the load has no such state", remedy)
+    return ""
+
+
+def _arrangement(speed: SpeedStudy | None) -> str:
+    """That of the tapped winding of the speed control."""
+    if speed is None:
+        return ""
+    asked = next((request for request in speed.ways if request.key == _TAPPED), None)
+    if asked is None:
+        return ""
+    return str(asked.given.get("arrangement", ""))
+
+
+def _once(name: str, section: Any, read: Any, book: Book) -> Any:
+    """A value of `[starting]` that stops use too, entered in the book once."""
+    rows = len(book.rows)
+    value = read(section, book)
+    if any(row.name == name for row in book.rows[:rows]):
+        del book.rows[rows:]
+    return value
