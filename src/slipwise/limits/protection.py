@@ -65,7 +65,13 @@ def time_in_hand(limit: float) -> float:
 
 
 def protection(
-    run_up: RunUp, motor: Motor, others: Sequence[RunUp] = (), asked: RelayRequest = OPEN, first: Array | None = None
+    run_up: RunUp,
+    motor: Motor,
+    others: Sequence[RunUp] = (),
+    asked: RelayRequest = OPEN,
+    *,
+    first: Array | None = None,
+    six_leads: bool = True,
 ) -> Protection:
     """Every trip class at every place a relay may stand, against this start and against a stalled motor.
 
@@ -74,13 +80,15 @@ def protection(
     A relay that the user states is judged in its place. Where no class serves, a speed switch is proposed.
 
     others: the same start in other cases. first: line and winding current of the stalled first stage, rms A, shape (2,);
-    of two places that serve, the one is proposed whose relay saves the motor there too.
+    of two places that serve, the one is proposed whose relay saves the motor there too. six_leads: whether both ends of
+    the winding come out to the starter, so that a relay may stand in the winding of a delta.
     """
     slowest = max(
         (r for r in others if r.outcome is Outcome.ARRIVED), key=lambda r: float(r.run_up_time or 0.0), default=None
     )
     spots = [
-        (spot, _place(spot.name, slowest, spot.setting) if slowest else None) for spot in _places(run_up, motor, asked)
+        (spot, _place(spot.name, slowest, spot.setting) if slowest else None)
+        for spot in _places(run_up, motor, asked, six_leads)
     ]
     at_rest = locked_rotor(motor).winding_current
     checks = [
@@ -123,10 +131,10 @@ class _Place:
     multiple: Array
 
 
-def _places(run_up: RunUp, motor: Motor, asked: RelayRequest) -> tuple[_Place, ...]:
+def _places(run_up: RunUp, motor: Motor, asked: RelayRequest, six_leads: bool) -> tuple[_Place, ...]:
     """Where a relay is looked at: in line and winding, or in the place that the user states."""
     share = winding_share(motor)
-    names = (LINE,) if share == 1.0 else (LINE, WINDING)
+    names = (LINE, WINDING) if share < 1.0 and six_leads else (LINE,)
     found = []
     for name in names if asked.place is None else (asked.place,):
         usual = motor.rating.current * (share if name == WINDING else 1.0)

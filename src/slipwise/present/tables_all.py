@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from slipwise.present import tables, tables_disturbance, tables_duty, tables_heat, tables_reach, tables_speed, tables_speed_way
+from slipwise.present import (
+    tables,
+    tables_disturbance,
+    tables_duty,
+    tables_heat,
+    tables_protection,
+    tables_reach,
+    tables_speed,
+    tables_speed_way,
+)
 from slipwise.results.speed import SpeedResult
 from slipwise.results.study import StudyResult
 from slipwise.results.table import Table
@@ -44,6 +53,7 @@ def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
                     tables.ledger(way.band.worst.energy, "Where the energy went, electrical transient"),
                 )
             )
+        found += [(f"{way.key}/{key}", table) for key, table in tables_protection.all_protection(way)]
         found += [(f"{way.key}/peaks", tables.peaks(way)), (f"{way.key}/contacts", tables.contacts(way))]
     if result.speed is not None:
         found += _speed(result.speed)

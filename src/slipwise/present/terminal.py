@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from io import StringIO
 from typing import IO, TYPE_CHECKING, Literal
 
-from slipwise.present import tables, tables_disturbance, tables_duty, tables_heat
+from slipwise.present import tables, tables_disturbance, tables_duty, tables_heat, tables_protection
 from slipwise.present.tables_all import all_tables
 from slipwise.present.tables_reach import edge_text
 from slipwise.quantity.provenance import Origin
@@ -178,6 +178,8 @@ class _Page:
     def _chosen(self, way: WayResult) -> str:
         set_to = ", ".join(f"{s.title} {tables.setting_text(s)}" for s in way.settings)
         lines = self._wrapped(f"Set: {set_to}", "  ") if set_to else ""
+        protect = tables_protection.protect_text(way)
+        lines += self._wrapped(f"Protect: {protect}", "  ") if protect else ""
         row = way.verdict.binding
         if row is not None:
             words = f"{row.title} {show(row.value, row.unit)}, {tables.limit_text(row)} ({row.source})"

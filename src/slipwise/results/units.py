@@ -227,6 +227,7 @@ UNITS: dict[str, dict[str, str]] = {
     },
     "Failure": {"speed": "rad/s", "time": "s"},
     "StoppingResult": {"running_speed": "rad/s"},
+    "Device": {"share": "pu"},
     "StudyResult": {"synchronous_speed": "rad/s", "rated_torque": "N m", "rated_current": "A"},
 }
 """Unit by record and field. A record absent here holds pure numbers, or numbers with `unit` beside them."""

@@ -17,6 +17,8 @@ class Device:
     two with switched valves).  label: as shown, e.g. "Q1", "K1 line", "K2 star".
     after: label of the device it follows on the way from the supply ("" for the supply itself).
     branch: "main" for the vertical trunk, or a branch name ("star", "delta", "bypass") drawn beside it.
+    carries: the current in it: "line" | "motor" | "winding" | "star point" | "rotor".  share: of it, per unit, while
+    others with a share are closed beside it.
     """
 
     kind: str
@@ -24,6 +26,8 @@ class Device:
     after: str
     branch: str = "main"
     note: str = ""
+    carries: str = "line"
+    share: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -49,8 +49,15 @@ class Evidence:
         if nominal.outcome is not Outcome.ARRIVED:
             return None
         others = [run for name, run in self.run_ups.items() if name != NOMINAL]
-        first = stalled_first(self.cases[NOMINAL].drive, self.plans[NOMINAL][0])
-        return protection(nominal, self.study.motor, others, self.study.protection.relay, first)
+        plan = self.plans[NOMINAL]
+        return protection(
+            nominal,
+            self.study.motor,
+            others,
+            self.study.protection.relay,
+            first=stalled_first(self.cases[NOMINAL].drive, plan[0]),
+            six_leads=any(stage.lead_factor < 1 for stage in plan),
+        )
 
     @property
     def gaps(self) -> dict[str, Gap]:

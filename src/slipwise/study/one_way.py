@@ -22,6 +22,7 @@ from slipwise.study.explain import explain_way
 from slipwise.study.judging import Evidence, criteria
 from slipwise.study.load_cases import binding, each_load, heaviest, named, worst
 from slipwise.study.model import Study, WayRequest
+from slipwise.study.protection_way import guarded
 from slipwise.study.verdict import impossible, verdict
 
 IN_HAND = 1.01 + THIN  # a design aims beyond the limit by what counts as thin, and a little for its own grid
@@ -100,12 +101,14 @@ def answer(
     binds = binding(rows, heavy)
     bands, note = _bands(study, known[binds], tell) if transients else ({}, NOT_ASKED)
     known[binds] = replace(known[binds], bands=bands)
-    rows[binds] = (*criteria(known[binds]), *designed.conditions)
+    guard = guarded(known[binds], designed.way, designed.settings)
+    rows[binds] = (*criteria(known[binds]), *designed.conditions, *guard.rows)
     found = worst({binds: rows[binds], **rows})  # where several are alike, the one that binds
     designed = _worded(designed, heavy)
     return Answer(
         result=replace(
             _result(designed, known[binds], named(found), note),
+            protection=guard.protection,
             load_case=binds,
             load_cases=_load_cases(study, known, rows),
         ),
@@ -172,7 +175,6 @@ def _result(designed: Designed[Any], evidence: Evidence, rows: tuple[Criterion, 
         transient_note=note,
         verdict=verdict(rows),
         wiring=way.wiring(),
-        protection=evidence.protection,
         duty=starter_duty(evidence.run_ups[STRONG], evidence.study.starts_per_hour),
         comparisons=compare_twins(evidence.study, way, nominal, band),
     )

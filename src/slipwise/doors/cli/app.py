@@ -42,6 +42,7 @@ COMMANDS = (
         "commission",
         "A recorded start laid over what a study predicted: deviations, and settings found against proposed.",
     ),
+    ("settings", "The sheet for the panel: every dial of a way with its value, and what to expect at the first start."),
     ("explain", "Any number of a study: which formula, which inputs, which source."),
     ("teach", "For lecture, laboratory and exam: formulas, worked steps and what holds for the motor at hand."),
     ("desk", "The local web page on which a motor, a load and a supply are tried out."),

@@ -161,7 +161,7 @@ class Autotransformer:
                     branch="tap",
                     note=f"tap {percent(self.tap)} to F1",
                 ),
-                Device(kind="contactor", label="K3 star point", after="T1", branch="star point"),
+                Device(kind="contactor", label="K3 star point", after="T1", branch="star point", carries="star point"),
             ),
             stages=tuple(name for name, _ in sequence),
             closed=tuple(contacts for _, contacts in sequence),

@@ -147,7 +147,12 @@ class RotorResistor:
         sections = self.sections()
         bank = [
             Device(
-                kind="contactor", label=_closer(k), after="R1", branch="rotor", note=f"shorts {amount(sections[k])} ohm"
+                kind="contactor",
+                label=_closer(k),
+                after="R1",
+                branch="rotor",
+                note=f"shorts {amount(sections[k])} ohm",
+                carries="rotor",
             )
             for k in range(count)
         ]

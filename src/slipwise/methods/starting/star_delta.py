@@ -148,11 +148,20 @@ class StarDelta:
         ends = "U2-L3, V2-L1, W2-L2" if self.changeover_wiring == "lagging" else "U2-L2, V2-L3, W2-L1"
         devices = [
             Device(kind="breaker", label="Q1", after=""),
-            Device(kind="contactor", label="K1 line", after="Q1"),
+            Device(kind="contactor", label="K1 line", after="Q1", carries="winding"),
             Device(kind="overload", label="F1", after="K1 line", note="in the winding: set to 0.58 of rated current"),
             Device(kind="motor", label="M1", after="F1"),
-            Device(kind="contactor", label="K2 delta", after="Q1", branch="delta", note=f"to the winding ends: {ends}"),
-            Device(kind="contactor", label="K3 star", after="M1", branch="star", note="joins U2, V2, W2"),
+            Device(
+                kind="contactor",
+                label="K2 delta",
+                after="Q1",
+                branch="delta",
+                note=f"to the winding ends: {ends}",
+                carries="winding",
+            ),
+            Device(
+                kind="contactor", label="K3 star", after="M1", branch="star", note="joins U2, V2, W2", carries="winding"
+            ),
         ]
         if self.transition == "closed":
             devices += [

@@ -7,7 +7,17 @@ from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from slipwise.present import tables
-from slipwise.present.figures import bars, boundary, characteristics, comparison, duty, run_up, thermal, transient
+from slipwise.present.figures import (
+    bars,
+    boundary,
+    characteristics,
+    comparison,
+    duty,
+    run_up,
+    thermal,
+    time_current,
+    transient,
+)
 from slipwise.present.figures.look import Look
 from slipwise.present.figures.disturbance import disturbance
 from slipwise.present.figures.speed_catalogue import speed_drawings
@@ -29,6 +39,7 @@ OF_A_WAY: tuple[tuple[str, str, Callable[[StudyResult, WayResult, Look], Figure]
     ("torque_speed", "torque and current against speed", characteristics.torque_speed, lambda way: bool(way.curves)),
     ("current_speed", "line, motor and winding current", characteristics.current_speed, lambda way: bool(way.curves)),
     ("run_up", "run-up", run_up.run_up, lambda way: bool(way.run_ups)),
+    ("time_current", "start, limits and trips", time_current.time_current, lambda way: way.protection is not None),
     ("starts_in_a_row", "starts in a row", thermal.starts, lambda way: way.heat is not None),
     ("transient", "electrical transient", transient.transient, lambda way: way.band is not None),
     (

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from itertools import chain
 
 from slipwise.present import tables, tables_duty, tables_heat
-from slipwise.present.report import disturbances, equations, relay, speed
+from slipwise.present.report import disturbances, equations, protection, speed
 from slipwise.present.report.blocks import (
     Block,
     Images,
@@ -99,7 +99,9 @@ def _way(result: StudyResult, way: WayResult, figures: Mapping[str, bytes], imag
     own = figures_of(figures, images, lambda name: _owner(name, result) == way.key)
     yield from _under("Curves, criteria and run-up", chain(own, _run_up(way)))
     yield from _under("Electrical transient", _transient(way))
-    yield from _under("Overload relay and duty", relay.blocks(way))
+    if place:
+        yield from _under("Settings sheet", protection.panel(way))
+    yield from _under("Protection and switchgear", protection.blocks(way))
 
 
 def _under(title: str, found: Iterator[Block]) -> Iterator[Block]:
