@@ -28,7 +28,8 @@ PLACE = (0.08, 0.13, 0.86, 0.67)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """One curve or one set of readings. drawn: joined by a line; marked: a dot at every point."""
+    """One curve or one set of readings. drawn: joined by a line; marked: a dot at every point; dashed: unless told, when
+    no points are marked."""
 
     name: str
     words: str
@@ -37,6 +38,7 @@ class Line:
     drawn: bool = True
     marked: bool = True
     prefer: float = 0.7  # where along it the label goes
+    dashed: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,7 +173,8 @@ def _line(axes: Axes, labels: Labels, look: Look, what: tuple[int, Line]) -> Non
     number, line = what
     colour = look.colour(number)
     if line.drawn:
-        dash = DASHED if line.marked is False else SOLID
+        dashed = not line.marked if line.dashed is None else line.dashed
+        dash = DASHED if dashed else SOLID
         axes.plot(line.x, line.y, color=colour, linewidth=look.line, linestyle=dash)
         labels.curve(axes, line.name, line.x, line.y)
     if line.marked:
