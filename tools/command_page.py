@@ -7,6 +7,7 @@ import subprocess
 import sys
 
 from slipwise.doors.cli.app import COMMANDS
+from slipwise.doors.cli.teach import COMMANDS as TEACHING
 
 
 def help_of(*words: str) -> str:
@@ -31,4 +32,6 @@ def page() -> str:
     ]
     for name, _ in COMMANDS:
         parts += ["", f"## slipwise {name}", "", "```text", help_of(name), "```"]
+        for inner, *_ in TEACHING if name == "teach" else ():
+            parts += ["", f"### slipwise {name} {inner}", "", "```text", help_of(name, inner), "```"]
     return "\n".join(parts) + "\n"
