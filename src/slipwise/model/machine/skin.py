@@ -74,6 +74,27 @@ def _impedance_ratio(xi: Any) -> Any:
     return np.where(near, 1 + z2 / 3 - z2 * z2 / 45, safe * (1 + decay) / (1 - decay))
 
 
+def current_density(xi: float, depth: Any) -> Any:
+    """Current density in a rectangular bar over its mean, as a phasor: z cosh(z (1 - depth)) / sinh z with z = (1 + j) xi.
+
+    Args:
+        xi: height over skin depth. [1]
+        depth: from the slot opening, 0, to the bottom of the bar, 1; any shape.
+
+    Returns:
+        Shape of `depth`; the mean over the depth is 1, the mean of its squared magnitude the resistance ratio. [1]
+
+    Raises:
+        DomainError: xi is not above zero.
+
+    Source: diffusion of a field into a plate from one side, as for `resistance_ratio` (from memory).
+    """
+    require_positive("xi", xi)
+    z = (1 + 1j) * xi
+    at = np.asarray(depth, dtype=float)
+    return z * (np.exp(-z * at) + np.exp(-z * (2 - at))) / (1 - np.exp(-2 * z))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RectangularBar:
     """A rectangular rotor bar in its slot. Lengths in m, temperature in degC; metal "copper" or "aluminium"."""

@@ -34,8 +34,9 @@ def text_width(text: str, size: float) -> float:
 
 @dataclass(slots=True)
 class Pen:
-    """Collects shapes; y grows downwards as in SVG."""
+    """Collects shapes; y grows downwards as in SVG. lettering: by which every type size is multiplied."""
 
+    lettering: float = 1.0
     shapes: list[str] = field(default_factory=list)
     low: list[float] = field(default_factory=lambda: [0.0, 0.0])
     high: list[float] = field(default_factory=lambda: [0.0, 0.0])
@@ -98,6 +99,7 @@ class Pen:
     ) -> None:
         """Words with their baseline at `at`; anchor: start, middle or end."""
         x, y = at
+        size *= self.lettering
         width = text_width(words, size)
         left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * width
         self._reach((left, y - size), (left + width, y + 0.3 * size))

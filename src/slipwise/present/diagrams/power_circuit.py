@@ -22,19 +22,20 @@ NAMED = frozenset({  # whose kind stands beside them, because their symbol alone
 })  # fmt: skip
 
 
-def diagram(wiring: Wiring, stage: str | None = None) -> bytes:
+def diagram(wiring: Wiring, stage: str | None = None, lettering: float = 1.0) -> bytes:
     """The three-phase power circuit as SVG; the same wiring and stage give the same bytes.
 
     Args:
         wiring: devices and contact table.
         stage: draw the contacts as they stand in this stage; None draws everything at rest.
+        lettering: by which the usual size of the type is multiplied, for a projector.
 
     Raises:
         InputError: the stage is not in the wiring, or the devices do not hang together.
     """
     if stage is not None:
         stage_number(wiring, stage)
-    return _Drawing(sectioned(wiring), stage).svg(described(wiring, stage))
+    return _Drawing(sectioned(wiring), stage, lettering).svg(described(wiring, stage))
 
 
 def described(wiring: Wiring, stage: str | None) -> str:
@@ -64,13 +65,15 @@ class Line:
 class _Drawing:
     """One drawing in the making."""
 
-    def __init__(self, wiring: Wiring, stage: str | None) -> None:
-        self.wiring, self.stage = wiring, stage
+    def __init__(self, wiring: Wiring, stage: str | None, lettering: float) -> None:
+        self.wiring, self.stage, self.lettering = wiring, stage, lettering
         self.circuit: Circuit = circuit_of(wiring)
         self.live = alive(wiring, self.circuit, stage)
-        labels = {d.label: max(text_width(line.text, line.size) for line in self.words(d)) for d in wiring.devices}
+        labels = {
+            d.label: lettering * max(text_width(line.text, line.size) for line in self.words(d)) for d in wiring.devices
+        }
         self.layout: Layout = lay_out(self.circuit, labels)
-        self.pen = Pen()
+        self.pen = Pen(lettering=lettering)
         self.spots: dict[str, Spot] = {}
 
     def svg(self, description: str) -> bytes:
@@ -126,6 +129,8 @@ class _Drawing:
         """Beside a device: its designation, what it is for, and the state of a contactor in a stage."""
         name, _, purpose = device.label.partition(" ")
         closed = device.kind == "contactor" and self.stage is not None and conducts(self.wiring, device, self.stage)
+        if device.kind == "contactor" and self.lettering > 1:  # in one line, so that it keeps clear of level conductors
+            name, purpose = device.label, ""
         lines = [Line(text=name, size=LABEL, bold=closed)]
         if device.kind in NAMED and not purpose:
             purpose = device.kind
@@ -173,15 +178,15 @@ class _Drawing:
 
     def label(self, spot: Spot, middle: float) -> None:
         """The lines one below the other; a state stands below the middle, where the dashed link of an interlock runs."""
-        x, lines = spot.xs[2] + 20.0, self.words(spot.device)
+        x, lines, leading = spot.xs[2] + 20.0, self.words(spot.device), LEADING * self.pen.lettering
         if spot.device.kind != "contactor":
-            y = middle + 4.0 - LEADING / 2 * (len(lines) - 1)
+            y = middle + 4.0 - leading / 2 * (len(lines) - 1)
         else:
-            y = middle - 5.0 - LEADING * (min(len(lines), 2 if " " in spot.device.label else 1) - 1)
+            y = middle - 5.0 - leading * (len(lines) - (2 if self.stage is not None else 1))
         for line in lines:
-            at = middle + 11.0 if line.size == STATE else y
+            at = middle + 11.0 * self.pen.lettering if line.size == STATE else y
             self.pen.text((x, at), line.text, line.size, bold=line.bold, ink="#555555" if line.quiet else "#111111")
-            y += LEADING
+            y += leading
 
     def terminals(self, device: Device) -> tuple[str, ...]:
         if device.kind != "motor":

@@ -55,6 +55,9 @@ class Labels:
         self.taken = np.zeros((int(self.size[1] / CELL) + 1, int(self.size[0] / CELL) + 1), dtype=bool)
         self.curves: dict[tuple[int, str], _Curve] = {}
         self.unit = look.scale  # of pixel distances
+        self.inlaid: list[
+            tuple[float, float, float, float]
+        ] = []  # middle and half size of names in curves and of points, pixels
 
     def width(self, words: str, size: float) -> float:
         """Width of words at a type size in pt, as a share of the sheet."""
@@ -95,6 +98,7 @@ class Labels:
         """Marks a point symbol as an obstacle. radius: in pixels of the projector size."""
         spot = axes.transData.transform((x, y))
         self._mark(np.asarray([spot], dtype=float), round(radius * self.unit / CELL))
+        self.inlaid.append((float(spot[0]), float(spot[1]), radius * self.unit, radius * self.unit))
 
     def upright(self, axes: Axes, x: float) -> None:
         """Marks a vertical line across a panel as an obstacle."""
@@ -112,6 +116,44 @@ class Labels:
         others = [c.coarse for key, c in self.curves.items() if key != (id(axes), name)]
         rivals = np.concatenate(others) if others else None
         self._place(axes, words, colour, _Target(own=found.coarse, others=rivals, prefer=prefer, clear=clear))
+
+    def in_curve(self, axes: Axes, name: str, words: str, colour: str, prefer: float) -> bool:
+        """Sets a name into its curve on a patch of paper, as near as possible to `prefer` (0 left end, 1 right end), where
+        it touches no other curve and no other name so set. False, and nothing drawn, when there is no such place."""
+        found = self.curves.get((id(axes), name))
+        if found is None:
+            return False
+        text = self.figure.text(0, 0, words, size=self.look.text, color=colour, ha="center", va="center")
+        extent = text.get_window_extent(self.renderer)
+        half = np.array([extent.width / 2 + 4 * self.unit, extent.height / 2 + 1.5 * self.unit])
+        others = [c.dense for key, c in self.curves.items() if key[0] == id(axes) and key[1] != name]
+        spots = self._inlays(axes, found.dense, half, np.concatenate(others) if others else np.empty((0, 2)))
+        if not len(spots):
+            text.remove()
+            return False
+        left, right = float(found.dense[:, 0].min()), float(found.dense[:, 0].max())
+        x, y = spots[int(np.argmin(np.abs(spots[:, 0] - left - prefer * (right - left))))]
+        text.set_position((x / self.size[0], y / self.size[1]))
+        text.set_bbox({"facecolor": self.look.palette.paper, "edgecolor": "none", "pad": 1.2 * self.unit})
+        self.inlaid.append((x, y, float(half[0]), float(half[1])))
+        self._mark_box(x - half[0], y - half[1], 2 * half[0], 2 * half[1])
+        return True
+
+    def _inlays(self, axes: Axes, own: Array, half: Array, others: Array) -> Array:
+        """Points of a curve about which a box of this half size is inside the panel and free of others; shape (n, 2)."""
+        some = own[np.linspace(0, len(own) - 1, min(len(own), 160)).astype(int)]
+        box = axes.bbox
+        peak = own[int(np.argmax(own[:, 1]))]  # a name does not hide the top of its curve
+        inside = ~(np.abs(some - peak) < half).all(axis=1) | (np.ptp(own[:, 1]) < 4 * half[1])
+        inside &= (some[:, 0] - half[0] > box.x0 + 2) & (some[:, 0] + half[0] < box.x1 - 2)
+        inside &= (some[:, 1] - half[1] > box.y0 + 2) & (some[:, 1] + half[1] < box.y1 - 2)
+        for x, y, wide, high in self.inlaid:
+            inside &= (np.abs(some[:, 0] - x) > half[0] + wide) | (np.abs(some[:, 1] - y) > half[1] + high)
+        some = some[inside]
+        if not len(others) or not len(some):
+            return np.asarray(some)
+        near = (np.abs(some[:, None, :] - others[None, ::2, :]) < half + 2 * self.unit).all(axis=2)
+        return np.asarray(some[~near.any(axis=1)])
 
     def at_point(self, axes: Axes, x: float, y: float, words: str, colour: str) -> None:
         """Labels a point."""

@@ -121,6 +121,24 @@ def dash_of(number: int) -> Dash:
     return (SOLID, DASH_DOT, DOTTED)[number // 4 % 3]
 
 
+PATTERNS: tuple[Dash, ...] = (
+    SOLID,
+    DASHED,
+    DASH_DOT,
+    DOTTED,
+    (0, (9, 2.5)),
+    (0, (3, 1, 1, 1, 1, 1)),
+    (0, (2.2, 1.4)),
+    (0, (8, 1.5, 1.5, 1.5)),
+    (0, (1, 3)),
+)
+
+
+def pattern_of(number: int) -> Dash:
+    """Dash pattern of the n-th of many curves, every one its own: told apart without colour."""
+    return PATTERNS[number % len(PATTERNS)]
+
+
 def type_settings() -> dict[str, Any]:
     """Settings of the drawing library that make type and files the same everywhere, whatever the user's own settings."""
     return {

@@ -145,7 +145,7 @@ def _name(axes: Axes, labels: Labels, look: Look, found: Family) -> None:
         colour, _ = _how(look, found, number)
         others = [spot for n, spot in enumerate(spots) if n != number and len(spot)]
         labels.on_curve(
-            axes, curve.label, words(curve.label), colour, prefer=_clearest(spots[number], others), clear=CLEAR
+            axes, curve.label, words(curve.label), colour, prefer=clearest(spots[number], others), clear=CLEAR
         )
 
 
@@ -158,7 +158,7 @@ def _pixels(axes: Axes, curve: FamilyCurve) -> Array:
     return np.asarray(axes.transData.transform(np.column_stack([x[inside], y[inside]])), dtype=float)
 
 
-def _clearest(own: Array, others: list[Array]) -> float:
+def clearest(own: Array, others: list[Array]) -> float:
     """Where along a curve (0 left end, 1 right end) its nearest neighbour is farthest."""
     if not others or len(own) < 2:
         return 0.3
