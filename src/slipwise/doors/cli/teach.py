@@ -10,6 +10,7 @@ COMMANDS = (
     ("problems", "teach_sheet:problems", "The bank of problems: name, topic, difficulty, marks."),
     ("sheet", "teach_sheet:sheet", "Question papers, worked keys and answer tables of a class, each student with own numbers."),
     ("mark", "teach_sheet:mark", "Mark the answers of a class against the key of a sheet."),
+    ("lecture", "teach_lecture:lecture", "Figures, power circuits, slides and moving starts of a lecture, for the study's motor."),
 )  # fmt: skip
 
 teach = App(name="teach")
