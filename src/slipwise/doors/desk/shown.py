@@ -20,30 +20,32 @@ FIGURES = 5  # significant figures of the greatest value of an array
 def numbers(values: Any) -> list[Any]:
     """An array as plain numbers, rounded to five figures of its greatest; what is not finite becomes null."""
     array = np.asarray(values, dtype=float)
-    top = float(np.abs(array).max(initial=0.0)) if array.size else 0.0
+    top = max(float(array.max()), -float(array.min())) if array.size else 0.0
     if not isfinite(top):
         finite = np.abs(array[np.isfinite(array)])
         top = float(finite.max(initial=0.0)) if finite.size else 0.0
     places = FIGURES - 1 - floor(log10(top)) if top > 0 else 0
-    return list(np.round(array, min(max(places, -12), 15)).tolist())
+    rounded: list[Any] = array.round(min(max(places, -12), 15)).tolist()
+    return rounded
 
 
 class Units:
     """The unit in which each kind of quantity is shown throughout one answer."""
 
     def __init__(self, **largest: tuple[float, str]) -> None:
-        self.si = {name: unit for name, (_, unit) in largest.items()}
         self.names = {name: display_unit([value], unit) for name, (value, unit) in largest.items()}
+        self.factors = {name: in_display(1.0, unit, self.names[name]) for name, (_, unit) in largest.items()}
 
     def of(self, name: str, values: Any) -> list[Any]:
         """An array in the unit of its kind."""
-        return numbers(in_display(1.0, self.si[name], self.names[name]) * np.asarray(values, dtype=float))
+        return numbers(self.factors[name] * np.asarray(values, dtype=float))
 
     def one(self, name: str, value: float | None) -> float | None:
         """A number in the unit of its kind."""
         if value is None:
             return None
-        return float(numbers([in_display(value, self.si[name], self.names[name])])[0])
+        shown = value * self.factors[name]
+        return float(f"{shown:.{FIGURES}g}") if isfinite(shown) else None
 
 
 def table_dict(table: Table) -> dict[str, Any]:

@@ -3,6 +3,7 @@ calls as the command line."""
 
 from __future__ import annotations
 
+import gc
 import json
 from collections.abc import Callable, Mapping
 from functools import lru_cache
@@ -25,6 +26,9 @@ def prepare() -> None:
     """Loads what the first task would wait for."""
     for name in ("doors.desk.forms", "doors.desk.view_steady", "study.picture", "study.reader"):
         import_module(f"slipwise.{name}")
+    gc.collect()
+    gc.freeze()  # what is loaded stays loaded: no need to look through it again and again
+    gc.set_threshold(20_000, 20, 50)
 
 
 def perform(task: bytes, tell: Tell) -> bytes:
@@ -86,7 +90,7 @@ def fields(arguments: Arguments, _tell: Tell) -> bytes:
 def steady(arguments: Arguments, _tell: Tell) -> bytes:
     """Curves of all ways."""
     from slipwise.doors.desk.forms import form
-    from slipwise.doors.desk.view_steady import steady_dict
+    from slipwise.doors.desk.view_steady import CURRENTS, steady_dict
     from slipwise.study.picture import picture
 
     text, study = read(arguments)
@@ -94,8 +98,9 @@ def steady(arguments: Arguments, _tell: Tell) -> bytes:
         found = picture(study, held=arguments["held"], points=arguments["points"])
     except InputError as error:
         raise TextError.with_text(error, text) from None
+    currents = CURRENTS if arguments["currents"] else CURRENTS[:1]
     fields = form(text, study.inputs) if arguments["fields"] else {}
-    return encode({"text": text, **steady_dict(study, found), **fields})
+    return encode({"text": text, **steady_dict(study, found, currents), **fields})
 
 
 def computed(arguments: Arguments, tell: Tell, *, transients: bool, whole: bool = False) -> tuple[str, StudyResult]:

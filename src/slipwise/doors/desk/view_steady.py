@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from slipwise.doors.desk.shown import Units, numbers, setting_dict
@@ -10,9 +11,38 @@ from slipwise.results.picture import Picture, PicturePoint, PointKind, WayPictur
 from slipwise.results.start import Curves
 from slipwise.study.model import Study
 
+CURRENTS = ("line_current", "motor_current", "winding_current")
 
-def steady_dict(study: Study, found: Picture) -> dict[str, Any]:
-    """Curves, points and dips of every way on one abscissa; stages fed alike share one set of numbers by `same_as`."""
+
+class _Drawn:
+    """What was sent already, and how."""
+
+    def __init__(self, units: Units, currents: Sequence[str]) -> None:
+        self.units, self.currents = units, currents
+        self.sent: list[tuple[list[int], Curves]] = []
+
+    def stage(self, at: tuple[int, int], way: WayPicture) -> dict[str, Any]:
+        """One stage; numbers that were sent already are named by the places of way and stage in `same_as`."""
+        curve = way.curves[at[1]]
+        found: dict[str, Any] = {
+            "name": curve.stage,
+            "contacts": list(way.contacts[at[1]]),
+            "used": [self.units.one("speed", speed) for speed in way.used[at[1]]],
+            "fed": bool(curve.line_current.any()),
+            "same_as": next((place for place, sent in self.sent if sent.torque is curve.torque), None),
+        }
+        if found["same_as"] is None:
+            self.sent.append((list(at), curve))
+            found["torque"] = self.units.of("torque", curve.torque)
+            found |= {name: self.units.of("current", getattr(curve, name)) for name in self.currents}
+        return found
+
+
+def steady_dict(study: Study, found: Picture, currents: Sequence[str] = CURRENTS[:1]) -> dict[str, Any]:
+    """Curves, points and dips of every way on one abscissa; stages fed alike share one set of numbers by `same_as`.
+
+    currents: which of `CURRENTS` are sent.
+    """
     rating = study.motor.rating
     curves = [curve for way in found.ways for curve in way.curves]
     units = Units(
@@ -21,7 +51,7 @@ def steady_dict(study: Study, found: Picture) -> dict[str, Any]:
         current=(max([rating.current, *(float(c.line_current.max()) for c in curves)]), "A"),
         voltage=(1.0, "pu"),
     )
-    drawn: list[tuple[int, int, Curves]] = []
+    drawn = _Drawn(units, currents)
     return {
         "title": study.title,
         "units": units.names,
@@ -41,11 +71,11 @@ def steady_dict(study: Study, found: Picture) -> dict[str, Any]:
             }
             for bus in study.supply.nominal.busbars
         ],
-        "ways": [_way(place, way, units, drawn) for place, way in enumerate(found.ways)],
+        "ways": [_way(place, way, drawn) for place, way in enumerate(found.ways)],
     }
 
 
-def _way(place: int, way: WayPicture, units: Units, drawn: list[tuple[int, int, Curves]]) -> dict[str, Any]:
+def _way(place: int, way: WayPicture, drawn: _Drawn) -> dict[str, Any]:
     return {
         "key": way.key,
         "title": way.title,
@@ -53,8 +83,8 @@ def _way(place: int, way: WayPicture, units: Units, drawn: list[tuple[int, int, 
         "reason": way.reason,
         "settings": [setting_dict(f"starting.{way.key}", setting) for setting in way.settings],
         "held": way.held,
-        "stages": [_stage((place, number), way, units, drawn) for number in range(len(way.curves))],
-        "points": [_point(point, units) for point in way.points],
+        "stages": [drawn.stage((place, number), way) for number in range(len(way.curves))],
+        "points": [_point(point, drawn.units) for point in way.points],
         "dips": [
             {
                 "busbar": dip.busbar,
@@ -68,40 +98,24 @@ def _way(place: int, way: WayPicture, units: Units, drawn: list[tuple[int, int, 
     }
 
 
-def _stage(at: tuple[int, int], way: WayPicture, units: Units, drawn: list[tuple[int, int, Curves]]) -> dict[str, Any]:
-    """One stage; numbers that were sent already are named by the places of way and stage in `same_as`."""
-    curve = way.curves[at[1]]
-    found: dict[str, Any] = {
-        "name": curve.stage,
-        "contacts": list(way.contacts[at[1]]),
-        "used": [units.one("speed", speed) for speed in way.used[at[1]]],
-        "fed": bool(curve.line_current.any()),
-        "same_as": None,
-    }
-    same = next((place for place in drawn if place[2].torque is curve.torque), None)
-    if same is not None:
-        return {**found, "same_as": [same[0], same[1]]}
-    drawn.append((*at, curve))
-    found["torque"] = units.of("torque", curve.torque)
-    for name in ("line_current", "motor_current", "winding_current"):
-        found[name] = units.of("current", getattr(curve, name))
-    return found
-
-
 def _point(point: PicturePoint, units: Units) -> dict[str, Any]:
-    at = show(point.speed, "rad/s")
-    words = {
-        PointKind.STANDSTILL: f"standstill {show(point.torque, 'N m')}, {show(point.current, 'A')}",
-        PointKind.BREAKDOWN: f"breakdown {show(point.torque, 'N m')} at {at}",
-        PointKind.OPERATING: f"runs at {at}, {show(point.torque, 'N m')}, {show(point.current, 'A')}",
-        PointKind.CRAWL: f"left alone hangs at {at}",
-        PointKind.CHANGEOVER: f"changes over at {at}",
-    }[point.kind]
     return {
         "kind": point.kind.value,
         "stage": point.stage,
         "speed": units.one("speed", point.speed),
         "torque": units.one("torque", point.torque),
         "current": units.one("current", point.current),
-        "words": words,
+        "words": _words(point),
     }
+
+
+def _words(point: PicturePoint) -> str:
+    if point.kind is PointKind.CRAWL:
+        return f"left alone hangs at {show(point.speed, 'rad/s')}"
+    if point.kind is PointKind.CHANGEOVER:
+        return f"changes over at {show(point.speed, 'rad/s')}"
+    if point.kind is PointKind.BREAKDOWN:
+        return f"breakdown {show(point.torque, 'N m')} at {show(point.speed, 'rad/s')}"
+    if point.kind is PointKind.STANDSTILL:
+        return f"standstill {show(point.torque, 'N m')}, {show(point.current, 'A')}"
+    return f"runs at {show(point.speed, 'rad/s')}, {show(point.torque, 'N m')}, {show(point.current, 'A')}"
