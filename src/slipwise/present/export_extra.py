@@ -23,6 +23,8 @@ def write_diagrams(folder: Path, result: StudyResult) -> None:
     circuits = [(way.key, way.wiring) for way in result.ways]
     if result.speed is not None:
         circuits += [(way.key, way.wiring) for way in result.speed.ways]
+    if result.stopping is not None:
+        circuits += [(f"stop_{way.key}", way.wiring) for way in result.stopping.ways]
     found: dict[str, bytes] = {}
     for key, wiring in circuits:
         found |= _of(key, wiring)

@@ -11,6 +11,7 @@ from slipwise.results.disturbance import DisturbanceResult
 from slipwise.results.ledger import Ledger, Side
 from slipwise.results.speed import SpeedWayResult
 from slipwise.results.start import Outcome, Peaks, RunUp, StageMark
+from slipwise.results.stopping import StopWayResult
 from slipwise.results.study import Explanation, PlateRow, Setting, StudyResult, WayResult
 from slipwise.results.table import Column, Table
 
@@ -114,7 +115,7 @@ def comparison(result: StudyResult) -> Table:
     return Table(title="The ways compared", columns=columns, rows=tuple(rows), note=note)
 
 
-def criteria(way: WayResult | SpeedWayResult | DisturbanceResult) -> Table:
+def criteria(way: WayResult | SpeedWayResult | StopWayResult | DisturbanceResult) -> Table:
     """Every criterion of one way or one disturbance, the tightest first, with case and source of the limit."""
     columns = (
         Column(title="Criterion"),
@@ -145,7 +146,7 @@ def setting_text(setting: Setting) -> str:
     return setting.text or show(setting.value, setting.unit)
 
 
-def settings(way: WayResult | SpeedWayResult) -> Table:
+def settings(way: WayResult | SpeedWayResult | StopWayResult) -> Table:
     """What is to be set, and whether the user gave it or the design chose it."""
     columns = (
         Column(title="Setting"),
@@ -311,8 +312,8 @@ def cases(way: WayResult) -> Table:
     return Table(title=f"Run-up in each case: {way.title}", columns=columns, rows=rows)
 
 
-def peaks(way: WayResult) -> Table:
-    """Extremes of the electrical transient, over the whole start and in each stage, with their times."""
+def peaks(way: WayResult | StopWayResult, over: str = "the whole start") -> Table:
+    """Extremes of the electrical transient, over the whole (named `over`) and in each stage, with their times."""
     columns = (
         Column(title="Over"),
         Column(title="Greatest torque", numeric=True),
@@ -326,7 +327,7 @@ def peaks(way: WayResult) -> Table:
     if way.band is None:
         return Table(title=f"Peaks: {way.title}", columns=columns, rows=(), note=way.transient_note)
     worst = way.band.worst
-    rows = [_peak_cells("the whole start", worst.peaks)]
+    rows = [_peak_cells(over, worst.peaks)]
     rows += [_peak_cells(m.name, p) for m, p in zip(worst.stages, worst.stage_peaks, strict=False)]
     note = f"At a switching angle of {show(worst.switching_angle, 'rad')}, the worst of {len(way.band.angles)} angles."
     return Table(title=f"Peaks: {way.title}", columns=columns, rows=tuple(rows), note=note)
@@ -345,7 +346,7 @@ def _peak_cells(over: str, peak: Peaks) -> tuple[str, ...]:
     )
 
 
-def contacts(way: WayResult | SpeedWayResult) -> Table:
+def contacts(way: WayResult | SpeedWayResult | StopWayResult) -> Table:
     """Which contact is closed in which stage."""
     wiring = way.wiring
     names = tuple(dict.fromkeys(name for closed in wiring.closed for name in closed))

@@ -11,6 +11,7 @@ from slipwise.present import (
     tables_reach,
     tables_speed,
     tables_speed_way,
+    tables_stopping,
 )
 from slipwise.results.speed import SpeedResult
 from slipwise.results.study import StudyResult
@@ -57,6 +58,7 @@ def all_tables(result: StudyResult) -> tuple[tuple[str, Table], ...]:
         found += [(f"{way.key}/peaks", tables.peaks(way)), (f"{way.key}/contacts", tables.contacts(way))]
     if result.speed is not None:
         found += _speed(result.speed)
+    found += tables_stopping.all_stopping(result.stopping)
     return tuple((key, table) for key, table in found if table.rows or table.note)
 
 

@@ -56,6 +56,18 @@ def print_speed(result: StudyResult, way: str = "", file: IO[str] | None = None)
     file.write(_encodable(page.speed(result, way), file))
 
 
+def print_stopping(result: StudyResult, way: str = "", file: IO[str] | None = None) -> None:
+    """Prints the stopping part of a study, or one way of it in full, in the same look.
+
+    Raises:
+        KeyError: the study has no stopping part, or no such way.
+    """
+    file = file or sys.stdout
+    console = _console(file)
+    page = _Page(width=min(console.width, WIDEST), colour=console.is_terminal and not console.no_color)
+    file.write(_encodable(page.stopping(result, way), file))
+
+
 def print_table(table: Table, file: IO[str] | None = None) -> None:
     """Prints one table in the same look."""
     file = file or sys.stdout
@@ -110,8 +122,9 @@ class _Page:
         """The whole answer, short."""
         parts = [
             self._heading(result.title),
-            *(self._starting(result) if result.ways or result.speed is None else ()),
+            *(self._starting(result) if _starts(result) else ()),
             self._speed(result),
+            self._stopping(result),
             self._disturbances(result),
             self._not_given(result),
             self._block("Mind", result.cautions),
@@ -149,6 +162,25 @@ class _Page:
             words = [found.summary, tables_disturbance.reason(found), *(f"Do: {words}" for words in found.actions)]
             lines.append(self._block(found.title, words))
         return "\n".join(lines)
+
+    def stopping(self, result: StudyResult, way: str) -> str:
+        """The stopping part alone, or one way of it."""
+        if result.stopping is None:
+            raise KeyError("stopping")
+        from slipwise.present.terminal_stopping import way_text
+
+        if way:
+            words = way_text(result.stopping, way, self.width, self.table, self._line)
+            return self._heading(result.title) + "\n" + words
+        parts = [self._heading(result.title), self._stopping(result), self._not_given(result)]
+        return "\n".join([*parts, self._block("Mind", result.cautions)])
+
+    def _stopping(self, result: StudyResult) -> str:
+        if result.stopping is None:
+            return ""
+        from slipwise.present.terminal_stopping import stopping_text
+
+        return stopping_text(result.stopping, self.width, self.table, self._line)
 
     def table(self, table: Table) -> str:
         """Title, rows under a thin rule, note."""
@@ -271,6 +303,11 @@ class _Page:
 
         body, end = (words[:-1], "\n") if words.endswith("\n") else (words, "")
         return "\n".join(Style.parse(style).render(line) for line in body.split("\n")) + end
+
+
+def _starts(result: StudyResult) -> bool:
+    """Whether starting is part of the answer: where it was asked for, or nothing else was."""
+    return bool(result.ways) or (result.speed is None and result.stopping is None)
 
 
 def _tint(cell: str) -> str:

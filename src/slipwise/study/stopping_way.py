@@ -254,9 +254,10 @@ def _criteria(
 
 
 def _curves(case: Case, stage: Stage, nominal: Stop) -> Curves:
-    """Braking characteristic from standstill to the running speed, true torques; a voltage law is taken at its end."""
+    """Braking characteristic from standstill to synchronous or running speed, true torques; a voltage law is taken at its end."""
     end = 0.0 if stage.voltage is None else stage.voltage.x[-1]
-    speeds = np.linspace(0.0, nominal.begin_speed, _POINTS)
+    top = max(nominal.begin_speed, case.motor.rating.synchronous_speed)
+    speeds = np.linspace(0.0, top, _POINTS)
     found = steady.characteristic(stage, case.drive, speeds, end)
     return replace(found, torque=found.torque * case.torque_factor, load=found.load * case.torque_factor)
 

@@ -32,6 +32,7 @@ COMMANDS = (
     ("study", "Everything: judge every way of starting and of speed control, write tables, curves, report and data."),
     ("start", "Judge every way of starting; the answer in the terminal only."),
     ("speed", "Judge every way of speed control over a year's duty; the answer in the terminal only."),
+    ("stop", "Judge every way of stopping; the answer in the terminal only."),
     ("curves", "Torque and current against speed, per way and stage, to CSV and figures."),
     ("point", "Speed, torque, current, power factor, efficiency at given speeds, slips or load torques."),
     (

@@ -68,7 +68,8 @@ def saved(place: Path) -> StudyResult:
 
 
 def verdict_code(result: StudyResult, *, strict: bool) -> Exit:
-    """0, or 3 with `strict` when no way of starting passes, or none of speed control, where they were asked for."""
+    """0, or 3 with `strict` when no way of starting passes, or none of speed control or stopping, where asked for."""
     stuck = bool(result.ways) and result.recommendation.way is None
     slow = result.speed is not None and result.speed.recommendation.way is None
-    return Exit.FAILING_VERDICT if strict and (stuck or slow) else Exit.COMPUTED
+    rolling = result.stopping is not None and result.stopping.recommendation.way is None
+    return Exit.FAILING_VERDICT if strict and (stuck or slow or rolling) else Exit.COMPUTED

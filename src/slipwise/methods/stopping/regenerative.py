@@ -33,7 +33,7 @@ class Regenerative:
     """An inverter whose line side also works backwards. Losses left out, displacement factor 1, fundamental only."""
 
     key: ClassVar[str] = "regenerative"
-    title: ClassVar[str] = "Regenerative braking"
+    title: ClassVar[str] = "Regenerative"
     summary: ClassVar[str] = (
         "An inverter with a line converter returns the energy of the moving masses to the line. As smooth as braking on a "
         "resistor and without its heat; it pays for large masses stopped often and for loads that are lowered. The line "

@@ -21,6 +21,7 @@ from slipwise.present.figures import (
 from slipwise.present.figures.look import Look
 from slipwise.present.figures.disturbance import disturbance
 from slipwise.present.figures.speed_catalogue import speed_drawings
+from slipwise.present.figures.stopping_catalogue import stopping_drawings
 from slipwise.results.study import StudyResult, WayResult
 
 if TYPE_CHECKING:
@@ -77,7 +78,8 @@ def catalogue(result: StudyResult) -> list[Entry]:
     for bad in result.disturbances:
         if bad.panels:
             found.append(Entry(f"{bad.key}.curves", bad.title, partial(disturbance, result, bad)))
-    return [*found, *(Entry(*drawing) for drawing in speed_drawings(result))]
+    drawn = (*speed_drawings(result), *stopping_drawings(result))
+    return [*found, *(Entry(*drawing) for drawing in drawn)]
 
 
 def draw(result: StudyResult, key: str, look: Look | None = None) -> Figure:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +16,7 @@ from slipwise.present.figures.scale import Divisions, apart, divide, matching, s
 from slipwise.quantity.show import display_unit, in_display, show
 from slipwise.results.series import Array
 from slipwise.results.start import Peaks, Transient, TransientBand
+from slipwise.results.stopping import StopWayResult
 from slipwise.results.study import StudyResult, WayResult
 
 if TYPE_CHECKING:
@@ -27,9 +28,13 @@ WHOLE, ZOOM = (0.085, 0.50), (0.665, 0.31)  # left and width
 AROUND = (0.03, 0.14)  # shown before and after a changeover, s
 FIRST = 0.12  # shown after switching on when there is no changeover, s
 PHASES = ("a", "b", "c")
+Zoom = Callable[[Transient], tuple[tuple[float, float], str]]
+"""What to enlarge of a transient: from and to when [s], and its name."""
 
 
-def transient(result: StudyResult, way: WayResult, look: Look) -> Figure:
+def transient(
+    result: StudyResult, way: WayResult | StopWayResult, look: Look, zoom: Zoom | None = None
+) -> Figure:  # fmt: skip
     """One start in full at the worst switching angle, the changeover (or the first cycles) enlarged on the right."""
     band = _band_of(way)
     with canvas.drawing():
@@ -37,7 +42,7 @@ def transient(result: StudyResult, way: WayResult, look: Look) -> Figure:
         title = f"{way.title}: electrical transient"
         angle = show(worst.switching_angle, "rad")
         figure = canvas.sheet(look, title, f"{result.title}. Worst of {len(band.angles)} switching angles: {angle}.")
-        window, about = zoom_window(worst)
+        window, about = (zoom or zoom_window)(worst)
         columns = [[canvas.panel(figure, look, (x, y, w, h)) for y, h in ROWS] for x, w in (WHOLE, ZOOM)]
         end = float(worst.time[-1])
         scales = _scales(worst)
@@ -71,7 +76,7 @@ def zoom_window(worst: Transient) -> tuple[tuple[float, float], str]:
     return (0.0, min(end, FIRST)), "the first cycles enlarged"
 
 
-def _band_of(way: WayResult) -> TransientBand:
+def _band_of(way: WayResult | StopWayResult) -> TransientBand:
     if way.band is None:
         raise ValueError(f"{way.key} has no electrical transient: {way.transient_note}")
     return way.band

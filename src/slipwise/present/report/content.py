@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from itertools import chain
 
 from slipwise.present import tables, tables_duty, tables_heat
-from slipwise.present.report import disturbances, equations, protection, speed
+from slipwise.present.report import disturbances, equations, protection, speed, stopping
 from slipwise.present.report.blocks import (
     Block,
     Images,
@@ -30,7 +30,7 @@ __all__ = ["blocks", "told"]
 
 def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) -> Iterator[Block]:
     """The whole report, top to bottom."""
-    if result.ways or result.speed is None:
+    if result.ways or (result.speed is None and result.stopping is None):
         yield from _answer(result)
     yield from figures_of(figures, images, lambda name: _owner(name, result) is None)
     if result.speed is not None:
@@ -44,6 +44,7 @@ def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) ->
         yield from _way(result, way, figures, images)
     if result.speed is not None:
         yield from speed.ways(result.speed, figures, images)
+    yield from stopping.blocks(result.stopping, figures, images)
     yield from disturbances.blocks(result, figures, images)
     yield from _equations(result)
     yield from _assumptions(result)
@@ -164,6 +165,8 @@ def _owner(name: str, result: StudyResult) -> str | None:
     first = re.split(r"[./]", name)[0]
     if any(way.key == first for way in (*_every(result), *result.disturbances)):
         return first
+    if stopping.owns(name):
+        return "stopping"
     return "speed" if speed.is_common(name) else None
 
 
