@@ -176,7 +176,7 @@ def contactors(protection: Protection) -> Table:
             duty.label,
             duty.category,
             show(duty.carries, "A") if duty.seconds is None else MISSING,
-            "good" if duty.seconds is None else show(duty.seconds, "s"),
+            "stays closed" if duty.seconds is None else show(duty.seconds, "s"),
             show(duty.makes, "A") if duty.makes else MISSING,
             show(duty.breaks, "A") if duty.breaks else MISSING,
             show(duty.needed, "A"),

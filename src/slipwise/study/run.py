@@ -20,6 +20,7 @@ from slipwise.study.duty import duty_of
 from slipwise.study.explain import explain_motor
 from slipwise.study.model import Study
 from slipwise.study.one_way import Answer, answer, way_of
+from slipwise.study.protection_explain import explain_protection
 from slipwise.study.ranking import ranking
 from slipwise.study.rated import rated_values
 from slipwise.study.speed_explain import explain_speed
@@ -87,6 +88,7 @@ def run(
             *(row for found in answers.values() for row in found.explanations),
             *(() if speed is None else explain_speed(study, speed)),
             *explain_heat(study, ways),
+            *explain_protection(study, ways),
             *stop_words,
             *disturbed_words,
         ),

@@ -233,10 +233,13 @@ def _name_limits(axes: Axes, labels: Labels, look: Look, data: tuple[StudyResult
     result, found = data
     colour = look.colour(LIMIT)
     for stall in found.stalls[:1]:
-        if stall.limit_hot is not None:
-            labels.on_curve(axes, "stall hot", f"stall from hot {show(stall.limit_hot, 's')}", colour, prefer=0.1)
-        if stall.limit_cold is not None:
-            labels.on_curve(axes, "stall cold", f"from cold {show(stall.limit_cold, 's')}", colour, prefer=0.3)
+        level = stall.line_current / result.rated_current
+        known = [
+            (seconds, state) for seconds, state in ((stall.limit_hot, "hot"), (stall.limit_cold, "cold")) if seconds
+        ]
+        if known:
+            words = "stall borne: " + ", ".join(f"{show(seconds, 's')} {state}" for seconds, state in known)
+            labels.at_point(axes, known[-1][0], level, words, colour)
     if result.heat is not None:
         labels.on_curve(axes, "running hot", "limit running, hot", colour, prefer=0.4)
         labels.on_curve(axes, "running cold", "cold", colour, prefer=0.6)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
-from slipwise.present import tables_protection
+from slipwise.present import tables, tables_protection
 from slipwise.present.figures import canvas, time_current
 from slipwise.present.figures.look import Look
 from slipwise.present.report.blocks import (
@@ -20,7 +20,6 @@ from slipwise.present.report.blocks import (
     table,
 )
 from slipwise.results.study import StudyResult, WayResult
-from slipwise.results.table import Table
 
 PANEL = ("dials", "expected")  # they stand on the sheet
 
@@ -86,7 +85,6 @@ def _sheet(result: StudyResult, way: WayResult, images: Images) -> Iterator[Bloc
 
 
 def _motor(result: StudyResult) -> str:
-    from slipwise.present import tables
-
-    found: Table = tables.rated(result)
-    return "; ".join(f"{row[0]} {row[1]}" for row in found.rows[:6]) + "."
+    found = tables.rated(result)
+    names = (row[0].removeprefix("motor.").replace("_", " ") for row in found.rows)
+    return "Motor: " + "; ".join(f"{name} {row[1]}" for name, row in zip(names, found.rows[:6], strict=False)) + "."
