@@ -41,6 +41,23 @@ class Branch:
     end: int
     star: tuple[Device, ...] = ()
 
+    def direct_behind(self, place: int) -> bool:
+        """Whether direct current flows behind a device of this branch (-1: before the first)."""
+        inside = False
+        for device in self.devices[: place + 1]:
+            inside = device.kind in TO_DIRECT or (inside and device.kind not in FROM_DIRECT)
+        return inside
+
+    @property
+    def targets(self) -> tuple[tuple[int, int], ...]:
+        """Which conductor of the branch comes back to which of the trunk: direct current to two or three of them, swapped
+        lines to the other, as the note of the last device says."""
+        note = self.devices[-1].note
+        if self.direct_behind(len(self.devices) - 1):
+            return ((0, 0), (2, 2), (2, 1)) if "V1 and W1" in note else ((0, 0), (2, 2))
+        swapped = any("swaps L1 and L3" in device.note for device in self.devices)
+        return ((0, 2), (1, 1), (2, 0)) if swapped else ((0, 0), (1, 1), (2, 2))
+
     @property
     def tapped(self) -> bool:
         """Ends in an autotransformer: its taps go back to the trunk, its winding ends straight on."""
@@ -250,10 +267,18 @@ def _first_short(wiring: Wiring, circuit: Circuit, stage: str | None) -> int:
 
 
 def interlocks(wiring: Wiring, circuit: Circuit) -> tuple[tuple[str, str], ...]:
-    """Pairs of contactors never closed together of which one joins a star point: both at once would be a short circuit."""
+    """Pairs of contactors never closed together whose closing at once would be a short circuit: of which one joins a star
+    point, or says in its note which other it is interlocked with."""
+    labels = {device.label for device in wiring.devices}
+    said = [
+        (device.label, other)
+        for device in wiring.devices
+        for other in re.findall(r"interlocked with (\w+(?: \w+)?)", device.note)
+        if other in labels
+    ]
     below = circuit.trunk[circuit.motor + 1 :] if not circuit.wound_rotor else ()
     stars = [d for d in (*below, *(d for branch in circuit.branches for d in branch.star)) if d.kind == "contactor"]
-    pairs = []
+    pairs = said
     for star in stars:
         for other in wiring.devices:
             together = any(star.label in closed and other.label in closed for closed in wiring.closed)

@@ -158,7 +158,8 @@ class _Drawing:
             own = LIVE if closed and device.kind in SWITCHING else PLAIN if {before, behind} & self.live else DEAD
         direct = before[0] == "trunk" and before[1] in self.circuit.direct
         if before[0] != "trunk":
-            direct = self.circuit.branches[int(before[0].removeprefix("branch "))].start in self.circuit.direct
+            branch = self.circuit.branches[int(before[0].removeprefix("branch "))]
+            direct = branch.start in self.circuit.direct or branch.direct_behind(before[1])
         place = Place(
             xs=spot.xs,
             top=spot.top,
@@ -229,7 +230,8 @@ class _Drawing:
 
     def come_back(self, run: Run, bottom: float, stroke: Stroke) -> None:
         shift = (run.xs[1] - run.xs[0]) / 2 if run.branch.tapped else 0.0
-        for i, (x, source) in enumerate(zip(self.layout.xs, run.xs, strict=True)):
+        for i, to in run.branch.targets:
+            x, source = self.layout.xs[to], run.xs[i]
             y = run.returns + i * STEP
             self.pen.line((source - shift, bottom), (source - shift, y), (x, y), stroke=stroke)
             self.pen.dot((x, y), stroke=stroke)
@@ -244,7 +246,7 @@ class _Drawing:
         """A dashed link between two contactors with the mark of mutual exclusion."""
         left, right = sorted((one, other), key=lambda spot: spot.xs[0])
         y, v = (left.top + left.bottom) / 2, (right.top + right.bottom) / 2
-        x = right.xs[0] - 18
+        x = right.xs[0] - (14 if abs(y - v) < 30 else 20)  # beside the label of the left one, or in the gap
         if left.xs == right.xs:
             x = left.xs[0] - 18
             self.pen.line((left.xs[0], y), (x, y), (x, v), (right.xs[0], v), stroke=LINK)

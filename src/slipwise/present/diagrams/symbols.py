@@ -49,7 +49,7 @@ class Place:
 def _contact(pen: Pen, place: Place, mark: Callable[[Pen, float, float, Stroke], None]) -> None:
     """A make contact in each conductor, with the mark of its function at the fixed side, and the link between the poles."""
     fixed, pivot = place.middle - 9, place.middle + 11
-    for x in place.xs:
+    for x in (place.xs[0], place.xs[2]) if place.direct else place.xs:
         pen.line((x, place.top), (x, fixed), stroke=place.above)
         pen.line((x, pivot), (x, place.bottom), stroke=place.below)
         tip = (x, fixed) if place.closed else (x - 9, fixed - 1)
