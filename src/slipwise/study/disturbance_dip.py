@@ -21,6 +21,7 @@ from slipwise.study.model import Study
 from slipwise.study.points import drive_of
 
 _METHOD = "equation of motion on the steady torque with the source at the voltage left, then at full voltage; Dormand-Prince 5(4)"
+_FAR, _ENOUGH = 10.0, 8  # times this dip shown in the picture of all dips; points that make one
 _SOURCE = "Dubey, Fundamentals of Electrical Drives, 2nd ed., ch. 2 and 6"
 
 
@@ -117,8 +118,9 @@ def _panels(asked: VoltageDip, found: Dip, curve: tuple[Array, Array]) -> Iterat
             traces=(trace(quantity.partition(",")[0], time, "s", np.concatenate([one, two]), unit),),
             levels=levels if found.least > 0 else (),
         )
-    remaining, longest = curve
-    if len(remaining) > 1:
+    near = curve[1] <= _FAR * asked.duration
+    remaining, longest = curve[0][near], curve[1][near]
+    if len(remaining) >= _ENOUGH:
         yield Panel(
             quantity="longest dip that it bears",
             x_quantity="voltage left, of the source's",

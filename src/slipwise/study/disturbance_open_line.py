@@ -128,7 +128,8 @@ def _rows(study: Study, found: OneLineOpen, relay: _Relay, hottest: float) -> tu
 
 def _summary(study: Study, found: OneLineOpen, relay: _Relay) -> str:
     if found.speed is None:
-        first = f"With a line open the motor does not carry this load and stands after {show(found.seconds, 's')}."
+        end = "stands" if found.ends == 0 else f"crawls at {show(found.ends, 'rad/s')}"
+        first = f"With a line open the motor does not carry this load and {end} after {show(found.seconds, 's')}."
     else:
         ratio = found.line / found.line_before
         first = (
@@ -150,8 +151,8 @@ def _state(found: OneLineOpen, winding: float) -> tuple[Finding, ...]:
     run, rest = found.running, found.standstill
     return (
         finding("speed_before", "Speed on three lines", found.before, "rad/s"),
-        finding("speed", "Speed with a line open", found.speed, "rad/s"),
-        finding("seconds", "Time to get there" if found.speed is not None else "Time to standstill", found.seconds, "s"),
+        finding("speed", "Speed with a line open", found.ends, "rad/s"),
+        finding("seconds", "Time to get there", found.seconds, "s"),
         finding("torque_ratio", "Largest torque on two lines, of the load's there", found.torque_ratio, "pu"),
         finding("line_before", "Line current on three lines", found.line_before, "A"),
         finding("line", "Current of the two live lines", found.line, "A"),

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from slipwise.present import tables
 from slipwise.present.figures import canvas
 from slipwise.present.figures.labels import Labels
 from slipwise.present.figures.look import DASHED, DOTTED, SOLID, Look
@@ -28,7 +29,7 @@ def disturbance(result: StudyResult, found: DisturbanceResult, look: Look) -> Fi
     """All panels of one disturbance."""
     title = found.title
     with canvas.drawing():
-        figure = canvas.sheet(look, title, f"{result.title}. {found.summary}")
+        figure = canvas.sheet(look, title, f"{result.title}: {tables.STATUS_WORDS[found.verdict.status]}.")
         labels = Labels(figure, look)
         columns = _columns(found)
         for column, (left, width) in zip(columns, _sides(len(columns)), strict=True):

@@ -10,7 +10,7 @@ import numpy as np
 from slipwise.model.machine.point import operating_point
 from slipwise.model.machine.sequence import UnbalancedPoint, open_line
 from slipwise.results.series import Array
-from slipwise.solve.disturbed.fed import Fed, fed, nearly, settles, travel
+from slipwise.solve.disturbed.fed import Fed, fed, nearly, running_speed, settles, travel
 from slipwise.solve.plan import Drive
 
 
@@ -19,7 +19,8 @@ class OneLineOpen:
     """A motor that loses a line while it runs, and one that is switched on without it.
 
     before: speed on three lines [rad/s]; line_before: its current [A].
-    speed: where it then settles, None when it comes to a stand [rad/s]; seconds: to 99 % of the way there, or to rest [s].
+    speed: where it then runs, None when it falls below half of synchronous speed [rad/s].
+    ends: speed in the end: `speed`, or that at which it crawls, or 0 [rad/s]; seconds: to 99 % of the way there, or to rest [s].
     running: steady state at that speed, or at `before` when it does not keep running; standstill: on two lines.
     standstill_three: line current at rest on three lines, through the same supply [A].
     torque_ratio: largest torque on two lines between half and full speed over the load's torque there [1].
@@ -28,6 +29,7 @@ class OneLineOpen:
     before: float
     line_before: float
     speed: float | None
+    ends: float
     seconds: float
     running: UnbalancedPoint
     standstill: UnbalancedPoint
@@ -51,24 +53,25 @@ def one_line_open(drive: Drive) -> OneLineOpen:
     Reactances that saturate are those of rated slip while running and of standstill at rest.
 
     Raises:
-        DomainError: the motor is known by its curves only.
+        DomainError: the motor is known by its curves only, or does not run on its load to begin with.
 
     Source: sequence circuits in series between the two live lines (Fitzgerald, Kingsley, Umans, Electric Machinery).
     """
     source, rest = fed(drive, drive.motor.rating.slip), fed(drive, 1.0)
-    before = settles(lambda w: _balanced(source, w)[0], drive.motor.rating.speed, 0.0, 1.5 * source.sync)
-    start = drive.motor.rating.speed if before is None else before
+    start = running_speed(drive)
 
     def net(speed: float) -> float:
         return open_net(source, speed)
 
-    speed = settles(net, start, 0.0, 1.5 * source.sync)
-    end = 0.0 if speed is None else nearly(start, speed)
-    seconds = 0.0 if speed == start else float(travel(net, drive.inertia, start, end)[0][-1])
+    speed = settles(net, start, 0.5 * source.sync, 1.5 * source.sync)
+    ends = settles(net, 0.5 * source.sync, 0.0, 0.5 * source.sync) or 0.0 if speed is None else speed
+    last = nearly(start, ends) if ends > 0 else 0.0
+    seconds = 0.0 if ends == start else float(travel(net, drive.inertia, start, last)[0][-1])
     return OneLineOpen(
         before=start,
         line_before=_balanced(source, start)[1],
         speed=speed,
+        ends=ends,
         seconds=seconds,
         running=at_slip(source, source.slip(start if speed is None else speed)),
         standstill=at_slip(rest, 1.0),
