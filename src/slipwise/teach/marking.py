@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from math import isfinite
 
 from slipwise.quantity.notation import significant
 from slipwise.quantity.unit_table import UNITS, lookup
@@ -17,7 +18,7 @@ from slipwise.teach.marking_key import Key, KeyPaper, KeyPart, KeyProblem
 from slipwise.teach.problems.draw import from_unit, in_unit
 from slipwise.teach.sheet import Marking
 
-_ANSWER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S.*)?")
+_ANSWER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s,.;:'+-].*)?")
 _SAME = str.maketrans({"\u2212": "-", "\u2013": "-", "\u202f": " ", "\u00a0": " ", "\u03a9": "ohm", "\u2126": "ohm"})
 
 
@@ -68,7 +69,7 @@ class Mark:
 def read_answer(text: str) -> Answer | None:
     """An answer as written on the form; None when it is no number with or without a unit."""
     found = _ANSWER.fullmatch(text.translate(_SAME).strip())
-    if found is None:
+    if found is None or not isfinite(float(found[1])) or re.search(r"\s\d", found[2] or ""):
         return None
     mantissa = re.split("[eE]", found[1].lstrip("+-"), maxsplit=1)[0]
     digits = mantissa.replace(".", "").lstrip("0")
@@ -166,7 +167,7 @@ def _compare(answer: Answer, target: float, part: KeyPart, marking: Marking) -> 
     if value is not None and _near(in_unit(value, part.unit), wanted, part.tolerance):
         return Verdict.RIGHT, 1.0, ""
     if value is not None and _rounded(answer, target, part):
-        return Verdict.COARSE, marking.coarse, f"{answer.digits} figures; the value is {_shown(target, part)}"
+        return Verdict.COARSE, marking.coarse, f"figures written: {answer.digits}; the value is {_shown(target, part)}"
     other = _other_unit(answer, target, part)
     if other is not None:
         written = answer.unit or "no unit"
@@ -183,9 +184,11 @@ def _near(figure: float, wanted: float, tolerance: float) -> bool:
 
 
 def _rounded(answer: Answer, target: float, part: KeyPart) -> bool:
-    """Whether the figure is the right value, rounded to the figures that were written."""
+    """Whether the figure is the right value, rounded to the figures that were written, two at least."""
+    if answer.digits < 2:
+        return False
     wanted = in_unit(target, answer.unit or part.unit)
-    return answer.figure != 0 and float(f"{wanted:.{answer.digits - 1}e}") == answer.figure
+    return float(f"{wanted:.{answer.digits - 1}e}") == answer.figure
 
 
 def _other_unit(answer: Answer, target: float, part: KeyPart) -> str | None:
