@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
-from tools import command_page, documented, licences, order_page, schema_page
+from slipwise.doors.desk.studies import SHIPPED
+from tools import command_page, desk_page, documented, licences, order_page, schema_page
 
 ROOT = Path(__file__).parent.parent
 
@@ -25,7 +27,14 @@ PAGES: dict[str, Callable[[], str]] = {
     "docs/commands.md": command_page.page,
     "docs/order.md": order_page.page,
     "docs/licences.md": licences.page,
+    "docs/desk-api.md": desk_page.page,
+    "src/slipwise/doors/desk/openapi.json": desk_page.openapi,
     "README.md": readme,
+}
+
+PAGES |= {
+    f"src/slipwise/doors/desk/start_studies/{key}.toml": partial(desk_page.start_study, ROOT / "examples", key)
+    for key in SHIPPED
 }
 
 

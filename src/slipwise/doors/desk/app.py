@@ -16,7 +16,7 @@ from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp
 
 from slipwise import __version__
-from slipwise.doors.desk import requests
+from slipwise.doors.desk import answers, requests
 from slipwise.doors.desk.crew import Crew, CrewError, Member
 from slipwise.doors.desk.guard import Guard, TooLargeError
 from slipwise.doors.desk.messages import Kind, encode, request_fault
@@ -86,19 +86,18 @@ def application(hosts: tuple[str, ...] = (), quick: int | None = None) -> ASGIAp
         await desk.quick.end()
         await desk.long.end()
 
-    app = FastAPI(
-        title="slipwise desk",
-        version=__version__,
-        description=DESCRIPTION,
-        openapi_url="/api/v1/openapi.json",
-        docs_url=None,
-        redoc_url=None,
-        lifespan=lifespan,
-    )
+    app = FastAPI(**ABOUT, openapi_url="/api/v1/openapi.json", docs_url=None, redoc_url=None, lifespan=lifespan)
     _refusals(app)
     _endpoints(app, desk)
     _files(app)
     return Guard(app, hosts)
+
+
+def described() -> dict[str, Any]:
+    """The endpoints as OpenAPI, without a server."""
+    app = FastAPI(**ABOUT)
+    _endpoints(app, Desk(1))
+    return app.openapi()
 
 
 DESCRIPTION = (
@@ -106,6 +105,7 @@ DESCRIPTION = (
     "between requests. A wrong study or request is answered with 422 and `faults`: field, value, reason, remedy, line, "
     "message. Long work streams lines of JSON: `progress`, then `result` or `faults`; closing the connection cancels it."
 )
+ABOUT: dict[str, Any] = {"title": "slipwise desk", "version": __version__, "description": DESCRIPTION}
 
 
 def _refusals(app: FastAPI) -> None:
@@ -146,39 +146,65 @@ def _refusals(app: FastAPI) -> None:
 
 
 def _endpoints(app: FastAPI, desk: Desk) -> None:
-    @app.get("/api/v1/studies", summary="Studies to begin with")
+    @app.get(
+        "/api/v1/studies", summary="Studies to begin with", responses=answers.plain(answers.STUDIES, "The studies")
+    )
     async def studies() -> Any:
         return {"studies": start_studies()}
 
-    @app.post("/api/v1/fields", summary="Every field of a study, for a form")
+    @app.post(
+        "/api/v1/fields",
+        summary="Every field of a study, for a form",
+        responses=answers.plain(answers.FIELDS, "The form"),
+    )
     async def fields(body: requests.State) -> Response:
         return await desk.answer("fields", body)
 
-    @app.post("/api/v1/steady", summary="Steady curves, points and dips of all ways")
+    @app.post(
+        "/api/v1/steady",
+        summary="Steady curves, points and dips of all ways",
+        responses=answers.plain(answers.STEADY, "The picture"),
+    )
     async def steady(body: requests.Steady) -> Response:
         return await desk.answer("steady", body)
 
-    @app.post("/api/v1/start", summary="One start in time")
+    @app.post("/api/v1/start", summary="One start in time", responses=answers.plain(answers.STARTED, "The start"))
     async def start(body: requests.Start) -> Response:
         return await desk.answer("start", body)
 
-    @app.post("/api/v1/circuit", summary="Power circuit with the contacts of a stage closed, SVG")
+    @app.post(
+        "/api/v1/circuit", summary="Power circuit with the contacts of a stage closed, SVG", responses=answers.SVG
+    )
     async def circuit(body: requests.Circuit) -> Response:
         return await desk.answer("circuit", body, "image/svg+xml")
 
-    @app.post("/api/v1/judge", summary="Every way judged; lines of JSON")
+    @app.post(
+        "/api/v1/judge", summary="Every way judged; lines of JSON", responses=answers.lines(answers.JUDGED, "Verdicts.")
+    )
     async def judge(body: requests.Judge) -> Response:
         return desk.lines("judge", body)
 
-    @app.post("/api/v1/explain", summary="Formula, numbers and source behind a number; lines of JSON")
+    @app.post(
+        "/api/v1/explain",
+        summary="Formula, numbers and source behind a number; lines of JSON",
+        responses=answers.lines(answers.EXPLAINED, "The steps."),
+    )
     async def explain(body: requests.Explain) -> Response:
         return desk.lines("explain", body)
 
-    @app.post("/api/v1/identify", summary="A motor from its plate, readings or a recording; lines of JSON")
+    @app.post(
+        "/api/v1/identify",
+        summary="A motor from its plate, readings or a recording; lines of JSON",
+        responses=answers.lines(answers.IDENTIFIED, "The motor."),
+    )
     async def identify(body: requests.Identify) -> Response:
         return desk.lines("identify", body)
 
-    @app.post("/api/v1/export", summary="Figure, table, curves, report or data as a file; lines of JSON")
+    @app.post(
+        "/api/v1/export",
+        summary="Figure, table, curves, report or data as a file; lines of JSON",
+        responses=answers.lines(answers.EXPORTED, "The file."),
+    )
     async def export(body: requests.Export) -> Response:
         return desk.lines("export", body)
 

@@ -5,16 +5,18 @@ from __future__ import annotations
 import tomllib
 from functools import cache
 from importlib.resources import files
+from itertools import takewhile
 
 SHIPPED = ("pump_p3", "conveyor_c1", "fan_f2", "crusher_k1", "hoist_h1", "pump_p3_year")
 
 
 @cache
 def start_studies() -> list[dict[str, str]]:
-    """Key, title, first comment and text of each."""
+    """Key, title, the comment at its head and text of each."""
     found = []
     for key in SHIPPED:
         text = (files("slipwise.doors.desk") / "start_studies" / f"{key}.toml").read_text(encoding="utf-8")
-        summary = text.partition("\n")[0].lstrip("# ") if text.startswith("#") else ""
+        head = takewhile(lambda line: line.startswith("#"), text.splitlines())
+        summary = " ".join(line.lstrip("# ") for line in head)
         found.append({"key": key, "title": str(tomllib.loads(text)["title"]), "summary": summary, "text": text})
     return found

@@ -1,0 +1,256 @@
+"""What the endpoints answer, as JSON Schema: for the OpenAPI file, and for the tests that hold the answers to it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+Schema = dict[str, Any]
+
+TEXT: Schema = {"type": "string"}
+NUMBER: Schema = {"type": "number"}
+MAYBE: Schema = {"type": ["number", "null"]}
+NUMBERS: Schema = {"type": "array", "items": MAYBE}
+TEXTS: Schema = {"type": "array", "items": TEXT}
+YES: Schema = {"type": "boolean"}
+
+
+def record(**properties: Schema) -> Schema:
+    """An object with all these properties, and maybe others."""
+    return {"type": "object", "properties": properties, "required": list(properties)}
+
+
+def many(items: Schema) -> Schema:
+    """A list."""
+    return {"type": "array", "items": items}
+
+
+def maybe(schema: Schema) -> Schema:
+    """The same or null."""
+    return {"anyOf": [schema, {"type": "null"}]}
+
+
+def said(schema: Schema, words: str) -> Schema:
+    """The same with a description."""
+    return {**schema, "description": words}
+
+
+FAULT = record(
+    field=said(TEXT, "dotted path in the study, or `request`"),
+    value=TEXT,
+    reason=TEXT,
+    remedy=TEXT,
+    line={"type": ["integer", "null"]},
+    message=said(TEXT, "all of it in one sentence"),
+)
+FAULTS: Schema = {
+    **record(faults=many(FAULT)),
+    "description": "What is wrong, and the study's text after the edits (`text`) so that nothing typed is lost.",
+}
+SLIDER = record(min=NUMBER, max=NUMBER, step=NUMBER)
+FIELD = record(
+    path=said(TEXT, "as an edit names it"),
+    section=TEXT,
+    key=TEXT,
+    label=TEXT,
+    doc=TEXT,
+    kind={"enum": ["quantity", "word", "whole", "line", "yes", "numbers", "names"]},
+    written=said(YES, "stands in the text"),
+    text=said(TEXT, "as written, or as assumed"),
+    origin={"enum": ["given", "derived", "assumed", "estimated", "absent"]},
+    shown=TEXT,
+    range_text=TEXT,
+    why=TEXT,
+    value=said(MAYBE, "in the SI `unit`"),
+    unit=TEXT,
+    low=MAYBE,
+    high=MAYBE,
+    number=said(MAYBE, "of the number box; number and `unit_text` together can be written as an edit"),
+    unit_text=TEXT,
+    slider=maybe(SLIDER),
+    choices=TEXTS,
+    example=TEXT,
+    line={"type": ["integer", "null"]},
+)
+FORM = {
+    "fields": many(FIELD),
+    "sections": many(record(key=TEXT, title=TEXT)),
+    "others": said(
+        many(record(name=TEXT, shown=TEXT, range_text=TEXT, origin=TEXT, why=TEXT)), "derived values that are no fields"
+    ),
+}
+SETTING = record(key=TEXT, title=TEXT, shown=TEXT, origin=TEXT, why=TEXT, path=TEXT)
+HELD: Schema = {
+    "type": "object",
+    "additionalProperties": {"type": ["number", "string"]},
+    "description": "settings in SI, to be handed in as `held`",
+}
+UNITS: Schema = {"type": "object", "additionalProperties": TEXT, "description": "unit of each kind of number below"}
+TABLE = record(title=TEXT, columns=many(record(title=TEXT, unit=TEXT, numeric=YES)), rows=many(TEXTS), note=TEXT)
+TABLES: Schema = {"type": "object", "additionalProperties": TABLE}
+STAGE = said(
+    record(name=TEXT, contacts=TEXTS, used=NUMBERS, fed=YES, same_as=maybe(many({"type": "integer"}))),
+    "`torque`, `line_current` over the common `speed`, unless `same_as` names the way and stage that has the same curves",
+)
+POINT = record(
+    kind={"enum": ["standstill", "breakdown", "operating", "crawl", "changeover"]},
+    stage={"type": "integer"},
+    speed=MAYBE,
+    torque=MAYBE,
+    current=MAYBE,
+    words=TEXT,
+)
+DIP = record(busbar=TEXT, dip=NUMBER, shown=TEXT, limit=MAYBE, ok={"type": ["boolean", "null"]})
+STEADY = record(
+    text=TEXT,
+    title=TEXT,
+    units=UNITS,
+    synchronous_speed=NUMBER,
+    rated=record(speed=NUMBER, torque=NUMBER, current=NUMBER),
+    speed=NUMBERS,
+    loads=many(record(name=TEXT, torque=NUMBERS)),
+    busbars=many(record(name=TEXT, dip_limit=MAYBE, dip_limit_text=TEXT)),
+    ways=many(
+        record(
+            key=TEXT,
+            title=TEXT,
+            applies=YES,
+            reason=TEXT,
+            settings=many(SETTING),
+            held=HELD,
+            stages=many(STAGE),
+            points=many(POINT),
+            dips=many(DIP),
+        )
+    ),
+)
+CRITERION = record(
+    key=TEXT,
+    title=TEXT,
+    value_text=TEXT,
+    limit_text=TEXT,
+    margin_text=TEXT,
+    margin=MAYBE,
+    status=TEXT,
+    case=TEXT,
+    source=TEXT,
+    condition=TEXT,
+    explain=said({"type": ["string", "null"]}, "name to be asked of /explain"),
+)
+RECOMMENDATION = record(
+    way={"type": ["string", "null"]}, runner_up={"type": ["string", "null"]}, reason=TEXT, sentence=TEXT
+)
+JUDGED = record(
+    text=TEXT,
+    title=TEXT,
+    recommendation=RECOMMENDATION,
+    ways=many(
+        record(
+            key=TEXT,
+            title=TEXT,
+            place=TEXT,
+            status=TEXT,
+            reason=TEXT,
+            binding=maybe(CRITERION),
+            criteria=many(CRITERION),
+            designed=TEXT,
+            run_up_text=TEXT,
+            settings=many(SETTING),
+            held=HELD,
+            contacts=record(stages=TEXTS, closed=many(TEXTS), notes=TEXTS),
+        )
+    ),
+    tables=TABLES,
+    figures=many(record(key=TEXT, title=TEXT)),
+    explanations=many(record(name=TEXT, title=TEXT, shown=TEXT)),
+    cautions=TEXTS,
+    plate=maybe(TABLE),
+    speed=said(maybe({"type": "object"}), "ways of speed control: families, points, losses, year"),
+    heat=said(maybe({"type": "object"}), "limit curves and stall times"),
+)
+TRACES = record(
+    time=NUMBERS,
+    speed=NUMBERS,
+    torque=NUMBERS,
+    load=NUMBERS,
+    line_current=NUMBERS,
+    motor_current=NUMBERS,
+    winding_current=NUMBERS,
+    busbars=many(record(name=TEXT, voltage=NUMBERS, before=NUMBER)),
+)
+STARTED = record(
+    text=TEXT,
+    way=TEXT,
+    title=TEXT,
+    units=UNITS,
+    case=TEXT,
+    outcome=TEXT,
+    arrived=YES,
+    run_up_text=TEXT,
+    final_speed=MAYBE,
+    traces=TRACES,
+    stages=many(record(name=TEXT, begin=NUMBER, end=NUMBER, end_speed=MAYBE, contacts=TEXTS, reason=TEXT)),
+    heat=record(stator_text=TEXT, rotor_text=TEXT, current_text=TEXT),
+    transient=maybe(
+        record(time=NUMBERS, speed=NUMBERS, torque=NUMBERS, line_currents=many(NUMBERS), peaks=many({"type": "object"}))
+    ),
+)
+EXPLAINED = record(
+    text=TEXT,
+    items=many(
+        record(
+            name=TEXT,
+            title=TEXT,
+            symbol=TEXT,
+            shown=TEXT,
+            formula_text=TEXT,
+            formula_mathml=TEXT,
+            numbers_text=TEXT,
+            numbers_mathml=TEXT,
+            inputs=many(record(symbol=TEXT, name=TEXT, shown=TEXT, origin=TEXT)),
+            method=TEXT,
+            source=TEXT,
+        )
+    ),
+)
+IDENTIFIED = record(
+    text=TEXT,
+    kind={"enum": ["plate", "readings", "recording"]},
+    tables=TABLES,
+    figures=many(record(key=TEXT, title=TEXT, svg_base64=TEXT)),
+    notes=TEXTS,
+    block=said(TEXT, "lines for a study file"),
+)
+EXPORTED = record(name=TEXT, media_type=TEXT, base64=TEXT)
+STUDIES = record(studies=many(record(key=TEXT, title=TEXT, summary=TEXT, text=TEXT)))
+FIELDS = record(text=TEXT, title=TEXT, faults=many(FAULT), **FORM)
+PROGRESS = record(progress=record(words=TEXT, share=MAYBE))
+
+
+def plain(schema: Schema, words: str) -> dict[int | str, dict[str, Any]]:
+    """Answers of an endpoint that gives JSON at once."""
+    return {
+        200: {"description": words, "content": {"application/json": {"schema": schema}}},
+        422: {"description": "A wrong study or request", "content": {"application/json": {"schema": FAULTS}}},
+        503: {
+            "description": "Too much at once, or it took too long",
+            "content": {"application/json": {"schema": FAULTS}},
+        },
+    }
+
+
+def lines(schema: Schema, words: str) -> dict[int | str, dict[str, Any]]:
+    """Answers of an endpoint that streams lines of JSON; each line is one of these."""
+    line = {"anyOf": [PROGRESS, record(result=schema), FAULTS]}
+    return {
+        200: {
+            "description": f"{words} Each line is one of these.",
+            "content": {"application/x-ndjson": {"schema": line}},
+        },
+        422: {"description": "A wrong request", "content": {"application/json": {"schema": FAULTS}}},
+    }
+
+
+SVG: dict[int | str, dict[str, Any]] = {
+    200: {"description": "The drawing", "content": {"image/svg+xml": {"schema": TEXT}}},
+    422: {"description": "A wrong study or request", "content": {"application/json": {"schema": FAULTS}}},
+}
