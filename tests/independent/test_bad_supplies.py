@@ -77,9 +77,9 @@ def test_return_of_the_supply(rotor: Rotor, dead: float) -> None:
     ours = transient(plan, given, speed=speed, switching_angle=0.4)
     agree(ours, run, plan)
     assert abs(ours.energy.closure) < 1e-6
-    found = reclosings(given, np.array([dead]), speed=speed)
+    found = reclosings(given, np.array([dead]), speed=speed, angles=(0.4,))
     fine = run.at(np.linspace(1.0 + dead + 1e-6, 1.4 + dead - 1e-6, 20000))
-    assert found.torque[0] == pytest.approx(float(abs(run.torque(fine)).max()), rel=0.02)  # another switching angle
+    assert found.torque[0] == pytest.approx(float(abs(run.torque(fine)).max()), rel=1e-3)
 
 
 @BRANCHES
@@ -90,7 +90,6 @@ def test_residual_voltage(rotor: Rotor) -> None:
     open_at_zeros(run, line(), 1.5)
     ours = residual(drive(rotor), 0.8)
     given, opened, step = machine(rotor), run.pieces[-1][0], 1e-5
-    slower = ours.speed[0] - float(run.at(np.array([opened + step]))[0, -1])  # what the parting of the poles took
     first = 0.0
     for since in (0.001, 0.05, 0.2, 0.4):
         at = opened + since
@@ -102,9 +101,11 @@ def test_residual_voltage(rotor: Rotor) -> None:
         assert ours.at("frequency", since) == pytest.approx(given.pairs * theirs / OMEGA, rel=5e-3)
         behind = (OMEGA * at + 0.4 - np.angle(voltage)) % (2 * pi)
         apart = (behind - ours.at("angle", since) + pi) % (2 * pi) - pi
+        path = np.linspace(step, since, 50)
+        slower = np.interp(path, ours.time, ours.speed) - run.at(opened + path)[:, -1]  # by the parting of the poles
         first = first or apart
         assert abs(first) < 0.12  # the poles take up to a third of a turn to part
-        assert apart == pytest.approx(first + given.pairs * slower * (since - 0.001), abs=0.05)
+        assert apart == pytest.approx(first + given.pairs * float(np.trapezoid(slower, path)), abs=0.02)
     assert ours.residual_time < inf
 
 
