@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from io import StringIO
 from typing import IO, TYPE_CHECKING, Literal
 
-from slipwise.present import tables, tables_disturbance, tables_duty, tables_heat, tables_protection
+from slipwise.present import tables, tables_disturbance, tables_duty, tables_group, tables_heat, tables_protection
 from slipwise.present.tables_all import all_tables
 from slipwise.present.tables_reach import edge_text
 from slipwise.quantity.provenance import Origin
@@ -126,6 +126,7 @@ class _Page:
             self._speed(result),
             self._stopping(result),
             self._disturbances(result),
+            self._group(result),
             self._not_given(result),
             self._block("Mind", result.cautions),
         ]
@@ -162,6 +163,17 @@ class _Page:
             words = [found.summary, tables_disturbance.reason(found), *(f"Do: {words}" for words in found.actions)]
             lines.append(self._block(found.title, words))
         return "\n".join(lines)
+
+    def _group(self, result: StudyResult) -> str:
+        """Several motors on the path: which sequence to take, and what a dip does."""
+        if result.group is None:
+            return ""
+        chosen = next((order for order in result.group.sequences if order.key == result.group.proposed), None)
+        lead = ""
+        if chosen is not None:
+            words = self._wrapped(f"Switch the group on so: {tables_group.in_words(chosen)}", "")
+            lead = self._styled(words, f"bold {COLOURS[chosen.verdict.status]}")
+        return "\n".join([lead, *(self.table(t) for t in tables_group.brief(result) if t.rows or t.note)])
 
     def stopping(self, result: StudyResult, way: str) -> str:
         """The stopping part alone, or one way of it."""

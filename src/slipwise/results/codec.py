@@ -25,6 +25,7 @@ import numpy as np
 from slipwise.quantity.errors import InputError
 from slipwise.results.disturbance import DisturbanceResult, Trace
 from slipwise.results.duty import DutyCycle
+from slipwise.results.group import GroupRun
 from slipwise.results.series import Array
 from slipwise.results.speed import Envelope, Family, FamilyCurve, HeadCurve, SpeedWayResult
 from slipwise.results.start import Curves, RunUp, Transient, TransientBand
@@ -35,7 +36,9 @@ from slipwise.results.units import key_of
 
 FORMAT = "slipwise study result"
 DIGITS = "%.9g"
-INLINE = frozenset({("RunUp", "prestart_voltage")})  # as long as the busbars, not as the time axis
+INLINE = frozenset(  # as long as the busbars, not as the time axis
+    {("RunUp", "prestart_voltage"), ("GroupRun", "dips"), ("GroupRun", "lowest")}
+)
 STEMS: dict[type, str] = {
     Curves: "curves",
     RunUp: "run_up",
@@ -47,6 +50,7 @@ STEMS: dict[type, str] = {
     Envelope: "envelope",
     HeadCurve: "head",
     HeatTrace: "heat",
+    GroupRun: "group",
     LimitCurve: "thermal_limit",
     StallCurve: "stall",
     FanCurve: "own_fan",
@@ -188,19 +192,20 @@ class _Writer:
         headings, columns = [], []
         for field in stored:
             values = np.asarray(getattr(item, field), dtype=float)
-            headings += self._headings(kind.__name__, field, values)
+            rows = tuple(track.name for track in getattr(item, "tracks", ()))
+            headings += self._headings(kind.__name__, field, values, rows)
             columns += [values] if values.ndim == 1 else list(values)
         path = self.folder / f"{name}.csv"
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(_csv(headings, np.column_stack(columns)).encode("utf-8"))
         return f"{self.folder.name}/{name}.csv"
 
-    def _headings(self, record: str, field: str, values: Array) -> list[str]:
+    def _headings(self, record: str, field: str, values: Array, rows: tuple[str, ...]) -> list[str]:
         key = key_of(record, field)
         if values.ndim == 1:
             return [key]
         named = self.busbars if len(self.busbars) == len(values) and field.startswith("busbar") else ()
-        phases = tuple("abc") if len(values) == 3 and not field.startswith("busbar") else ()
+        phases = rows or (tuple("abc") if len(values) == 3 and not field.startswith("busbar") else ())
         return [f"{key} [{row}]" for row in named or phases or range(1, len(values) + 1)]
 
 

@@ -9,6 +9,7 @@ from slipwise.results.boundary import Boundary
 from slipwise.results.criteria import Criterion, Recommendation, Status, Verdict
 from slipwise.results.disturbance import DisturbanceResult
 from slipwise.results.duty import DutyCycle
+from slipwise.results.group import GroupResult
 from slipwise.results.protection import Protection, StarterDuty
 from slipwise.results.ranking import Ranking
 from slipwise.results.setting import Setting
@@ -128,3 +129,4 @@ class StudyResult:
     heat: MotorHeat | None = None  # thermal limits of the motor, when asked for
     stopping: StoppingResult | None = None  # ways of stopping, when asked for
     disturbances: tuple[DisturbanceResult, ...] = ()  # what a bad supply does, one answer for each that was asked for
+    group: GroupResult | None = None  # several motors on the same path, when there are

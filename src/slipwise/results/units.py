@@ -204,6 +204,28 @@ UNITS: dict[str, dict[str, str]] = {
     "HarmonicLimits": {"demand": "A"},
     "HeadCurve": {"speed": "rad/s", "flow": "pu", "head": "pu"},
     "ProcessChart": {"rated_flow": "m3/s", "rated_head": "m", "cube_law": "W"},
+    "Device": {"share": "pu"},
+    "GroupTrack": {
+        "switch_on": "s",
+        "dropped": "s",
+        "run_up_time": "s",
+        "final_speed": "rad/s",
+        "peak_current": "A",
+        "lowest_voltage": "pu",
+    },
+    "GroupRun": {
+        "time": "s",
+        "speed": "rad/s",
+        "line_current": "A",
+        "voltage": "pu",
+        "busbar_voltage": "pu",
+        "dips": "pu",
+        "lowest": "pu",
+        "total_time": "s",
+    },
+    "Sequence": {"switch_on": "s"},
+    "GroupDip": {"remaining": "pu", "duration": "s", "longest": "s"},
+    "GroupMotor": {"rated_power": "W", "locked_rotor_current": "A"},
     "Stop": {
         "stop_time": "s",
         "begin_speed": "rad/s",
@@ -227,7 +249,6 @@ UNITS: dict[str, dict[str, str]] = {
     },
     "Failure": {"speed": "rad/s", "time": "s"},
     "StoppingResult": {"running_speed": "rad/s"},
-    "Device": {"share": "pu"},
     "StudyResult": {"synchronous_speed": "rad/s", "rated_torque": "N m", "rated_current": "A"},
 }
 """Unit by record and field. A record absent here holds pure numbers, or numbers with `unit` beside them."""

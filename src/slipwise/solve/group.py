@@ -71,6 +71,7 @@ class _Track:
     grid: Grid
     motors: list[_Motor]
     dip: Dip | None
+    still: float
     parts: int
     rows: list[tuple[float, list[float], list[steady.Point], Array]] = field(default_factory=list)
     reference: Array | None = None
@@ -90,11 +91,14 @@ def run_group(
     dip: Dip | None = None,
     max_time: float = 600.0,
     relative: float = 1e-8,
+    still: float = 2e-5,
     parts: int = 2,
 ) -> GroupRun:
     """Runs every motor through its plan on the common path until all are settled or `max_time` (s) is over.
 
     dip: of the source, with all that hangs on it. relative: error allowed in one step, as in `run_up`.
+    still: accelerating torque, per unit of rated, below which a motor counts as settled; well above what `relative`
+        makes of it near synchronous speed, or the run does not end.
     parts: recorded points per accepted step.
 
     The electrical transients, the back-feed of a motor that is cut off and the movement of regulators are left out:
@@ -106,7 +110,7 @@ def run_group(
     Stability and Control, ch. 7, quasi-steady motor; from memory).
     """
     grid = Grid(path, members)
-    track = _Track(grid=grid, motors=[_Motor(member=m) for m in members], dip=dip, parts=parts)
+    track = _Track(grid=grid, motors=[_Motor(member=m) for m in members], dip=dip, still=still, parts=parts)
     state = _initial(track)
     first = state[::_WIDTH].copy()
     time = 0.0
@@ -304,7 +308,8 @@ def _over(track: _Track, time: float, state: Array) -> bool:
             return False
     points, _ = track.points(time, state)
     return all(
-        m.dropped is not None or run_up.at_rest_or_steady(m.member.drive, float(state[k * _WIDTH]), p.torque)
+        m.dropped is not None
+        or run_up.at_rest_or_steady(m.member.drive, float(state[k * _WIDTH]), p.torque, track.still)
         for k, (m, p) in enumerate(zip(track.motors, points, strict=True))
     )
 
@@ -369,7 +374,7 @@ def _outcome(track: _Track, motor: _Motor, own: Array, torque: float, level: flo
         return Outcome.STOPPED
     if speed == 0.0:
         return Outcome.STALLED if own[run_up.LOAD_ENERGY] > 0 or member.switch_on is None else Outcome.NEVER_MOVED
-    if not run_up.at_rest_or_steady(member.drive, speed, torque):
+    if not run_up.at_rest_or_steady(member.drive, speed, torque, track.still):
         return Outcome.UNFINISHED
     fed = track.grid.fed(member, level * member.drive.motor.rating.phase_voltage)
     return Outcome.ARRIVED if motor.last and speed >= run_up.running_from(motor.stage, fed) else Outcome.HANGS

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
@@ -96,9 +96,8 @@ class Grid:
         """The drive on a stiff busbar at phase voltage `voltage`, behind its own cable."""
         bar = self.path.busbars[member.place]
         link = Link(name=bar.name, kind="cable", impedance=member.branch, busbar=Busbar(name=bar.name, nominal=1.0))
-        return replace(
-            member.drive, supply=SupplyPath(voltage=voltage * sqrt(3), frequency=self.path.frequency, links=(link,))
-        )
+        path = SupplyPath(voltage=voltage * sqrt(3), frequency=self.path.frequency, links=(link,))
+        return Drive(motor=member.drive.motor, load=member.drive.load, supply=path)
 
 
 def _behind(branch: complex, admittance: complex) -> complex:

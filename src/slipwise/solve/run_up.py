@@ -191,10 +191,13 @@ def _still(stage: Stage, drive: Drive, state: Array, local: float) -> bool:
     return at_rest_or_steady(drive, speed, steady.solve(drive, stage, speed, local).torque)
 
 
-def at_rest_or_steady(drive: Drive, speed: float, torque: float) -> bool:
-    """Whether the motor's `torque` (N m) leaves the shaft where it is, at rest or at `speed` (rad/s)."""
+def at_rest_or_steady(drive: Drive, speed: float, torque: float, still: float = _SETTLED) -> bool:
+    """Whether the motor's `torque` (N m) leaves the shaft where it is, at rest or at `speed` (rad/s).
+
+    still: accelerating torque that counts as none, per unit of rated torque.
+    """
     net = _from_rest(drive, torque)[0] if speed == 0.0 else torque - float(drive.load.torque(speed))
-    return bool(abs(net) < _SETTLED * drive.motor.rating.torque)
+    return bool(abs(net) < still * drive.motor.rating.torque)
 
 
 def _ended_by_itself(stage: Stage, local: float) -> bool:

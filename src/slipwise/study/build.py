@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 from slipwise.quantity.errors import InputError
 from slipwise.study.build_book import Book, StopError, enter_given
 from slipwise.study.build_disturbance import build_disturbances
+from slipwise.study.build_group import build_group
 from slipwise.study.build_load_cases import build_loads
 from slipwise.study.build_motor import BuiltMotor, build_motor
 from slipwise.study.build_partial import completed
@@ -31,12 +33,13 @@ from slipwise.study.schema_motor import MotorSection
 T = TypeVar("T")
 
 
-def build(sections: Any, file: Path | None, name: str) -> Study:
+def build(sections: Any, file: Path | None, name: str, other: Callable[[Path], Study] | None = None) -> Study:
     """Builds the study.
 
     Args:
         sections: validated by `schema.study_file()`.
         file: where it was read from. name: title when none is given.
+        other: reads another file's study for the group; None leaves the group out.
 
     Raises:
         InputError: every fault found; without file and line, which the reader adds.
@@ -79,7 +82,7 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
     disturbances = _attempt(book, lambda: build_disturbances(sections.disturbance, motor, guarded, book))
     book.close()
     per_hour = sections.starting.starts_per_hour
-    return Study(
+    study = Study(
         title=title,
         motor=built.motor,
         load=load.load,
@@ -104,6 +107,10 @@ def build(sections: Any, file: Path | None, name: str) -> Study:
         protection=guarded,
         file=file,
     )
+    if other is None or sections.group is None:
+        return study
+    group = build_group(sections.group, study, book, other)
+    return replace(study, group=group, inputs=tuple(book.rows))
 
 
 def motor_alone(section: MotorSection, folder: str = "") -> BuiltMotor:

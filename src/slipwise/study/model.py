@@ -30,6 +30,37 @@ class WayRequest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class GroupMember:
+    """One motor of a group.
+
+    study: its motor, load and limits on the common path up to its busbar and through its own cable. place: of that busbar.
+    branch: impedance of its own cable [ohm]. switch_on: as it is done today, s; None when not told.
+    running: it runs already while the others start. drop_out: voltage of its busbar (pu) at which its contactor falls out.
+    """
+
+    name: str
+    study: Study
+    way: WayRequest
+    place: int
+    branch: complex
+    switch_on: float | None
+    running: bool
+    drop_out: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GroupStudy:
+    """The motors of a group in the order listed. pause: from the last at speed to the next switching-on, s.
+
+    dip: voltage left (pu) and duration (s) of a dip of the source while all run; None when none is asked for.
+    """
+
+    members: tuple[GroupMember, ...]
+    pause: float
+    dip: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tolerances:
     """What the worst case takes off: low source voltage (pu of nominal), torque tolerance (pu, e.g. -0.15 on the
     locked-rotor torque), and the temperatures of winding and cage in the cold and the hot case (degC)."""
@@ -71,5 +102,6 @@ class Study:
     speed: SpeedStudy | None = None  # what is asked of speed control, when it is
     thermal: ThermalStudy | None = None  # what is asked about heat, when it is
     stopping: StoppingStudy | None = None  # what is asked about stopping, when it is
+    group: GroupStudy | None = None  # other motors on the same path, when there are any
     disturbances: tuple[DisturbanceRequest, ...] = ()  # what is wrong with the supply, one after the other
     protection: ProtectionStudy = UNSTATED  # relay, trips and switchgear as far as they are known

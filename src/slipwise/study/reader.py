@@ -41,9 +41,14 @@ def loads(text: str, file: Path | None = None, *, name: str = "study") -> Study:
     """
 
     def made(sections: Any) -> Study:
-        return build(sections, file, file.stem if file is not None else name)
+        return build(sections, file, file.stem if file is not None else name, other=_alone)
 
     return read(text, file, study_file(), made)
+
+
+def _alone(path: Path) -> Study:
+    """The study of a file, whatever group stands in it."""
+    return read(text_of(path), path, study_file(), lambda sections: build(sections, path, path.stem))
 
 
 def load_motor(path: Path) -> BuiltMotor:

@@ -18,6 +18,7 @@ from slipwise.study.cautions import cautions_for
 from slipwise.study.disturbance import disturbances
 from slipwise.study.duty import duty_of
 from slipwise.study.explain import explain_motor
+from slipwise.study.group import run_group_study
 from slipwise.study.model import Study
 from slipwise.study.one_way import Answer, answer, way_of
 from slipwise.study.protection_explain import explain_protection
@@ -88,8 +89,8 @@ def run(
             *(row for found in answers.values() for row in found.explanations),
             *(() if speed is None else explain_speed(study, speed)),
             *explain_heat(study, ways),
-            *explain_protection(study, ways),
             *stop_words,
+            *explain_protection(study, ways),
             *disturbed_words,
         ),
         synchronous_speed=rating.synchronous_speed,
@@ -104,6 +105,7 @@ def run(
         heat=motor_heat(study),
         stopping=stopping,
         disturbances=disturbed,
+        group=run_group_study(study, lambda words: tell(f"group: {words}", 1.0)),
     )
 
 

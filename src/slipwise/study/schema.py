@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from slipwise.study.schema_disturbance import DisturbanceSection
 from slipwise.study.schema_fields import Line, Section
+from slipwise.study.schema_group import GroupSection
 from slipwise.study.schema_load import LoadSection
 from slipwise.study.schema_motor import MotorSection
 from slipwise.study.schema_protection import ProtectionSection
@@ -29,6 +30,7 @@ class StudySections(Section):
     limits: LimitsSection = Field(default=LimitsSection(), description="Limits beside those of the busbars.")
     tolerances: TolerancesSection = Field(default=TolerancesSection(), description="What the worst case takes off.")
     thermal: ThermalSection | None = Field(default=None, description="How the motor warms; duties to be judged.")
+    group: GroupSection | None = Field(default=None, description="Several motors on this supply path.")
     disturbance: tuple[DisturbanceSection, ...] = Field(default=(), description="What is wrong with the supply.")
     protection: ProtectionSection | None = Field(
         default=None, description="Relay, trips and switchgear as they are; what is left out is proposed."

@@ -13,13 +13,14 @@ from slipwise.present.figures import (
     characteristics,
     comparison,
     duty,
+    group,
     run_up,
     thermal,
     time_current,
     transient,
 )
-from slipwise.present.figures.look import Look
 from slipwise.present.figures.disturbance import disturbance
+from slipwise.present.figures.look import Look
 from slipwise.present.figures.speed_catalogue import speed_drawings
 from slipwise.present.figures.stopping_catalogue import stopping_drawings
 from slipwise.results.study import StudyResult, WayResult
@@ -64,6 +65,7 @@ def catalogue(result: StudyResult) -> list[Entry]:
         found.append(Entry("duty", "The duty cycle", partial(duty.duty, result)))
     if result.heat is not None:
         found.append(Entry("stall", "Safe stall time and low speed", partial(thermal.stall, result)))
+    found += _of_group(result)
     if any(row.edges for row in result.boundaries):
         found.append(Entry("boundary", "How far each way carries", partial(boundary.boundary, result)))
     for way in tables.ranked(result):
@@ -80,6 +82,19 @@ def catalogue(result: StudyResult) -> list[Entry]:
             found.append(Entry(f"{bad.key}.curves", bad.title, partial(disturbance, result, bad)))
     drawn = (*speed_drawings(result), *stopping_drawings(result))
     return [*found, *(Entry(*drawing) for drawing in drawn)]
+
+
+def _of_group(result: StudyResult) -> list[Entry]:
+    """Every sequence of a group, and its dip."""
+    if result.group is None:
+        return []
+    found = [
+        Entry(f"group.{s.key}", f"Group: {s.title[0].lower()}{s.title[1:]}", partial(group.sequence, result, s))
+        for s in result.group.sequences
+    ]
+    if result.group.dip is not None:
+        found.append(Entry("group.dip", "Group: dip of the source", partial(group.dip, result)))
+    return found
 
 
 def draw(result: StudyResult, key: str, look: Look | None = None) -> Figure:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from itertools import chain
 
-from slipwise.present import tables, tables_duty, tables_heat
+from slipwise.present import tables, tables_duty, tables_group, tables_heat
 from slipwise.present.report import disturbances, equations, protection, speed, stopping
 from slipwise.present.report.blocks import (
     Block,
@@ -38,6 +38,8 @@ def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) ->
     yield from _table(tables_duty.duty(result))
     yield from _table(tables_duty.duty_energy(result))
     for _, found in tables_heat.all_heat(result):
+        yield from _table(found)
+    for _, found in tables_group.all_group(result):
         yield from _table(found)
     yield from _inputs(result)
     for way in tables.ranked(result):

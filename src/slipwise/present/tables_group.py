@@ -1,0 +1,176 @@
+"""Tables of a group: its motors, the sequences compared, the proposed one motor by motor, and the dip."""
+
+from __future__ import annotations
+
+from math import isinf
+
+from slipwise.present.tables import STATUS_WORDS, limit_text, signed
+from slipwise.quantity.show import MISSING, show
+from slipwise.results.group import GroupResult, GroupRun, Sequence
+from slipwise.results.start import Outcome
+from slipwise.results.study import StudyResult
+from slipwise.results.table import Column, Table
+
+
+def motors(group: GroupResult) -> Table:
+    """The motors of the group as they were understood."""
+    columns = (
+        Column(title="Motor"),
+        Column(title="Busbar"),
+        Column(title="Way"),
+        Column(title="Rated power", numeric=True),
+        Column(title="Locked rotor", numeric=True),
+        Column(title="At first"),
+    )
+    rows = tuple(
+        (m.name, m.busbar, m.way, show(m.rated_power, "W"), show(m.locked_rotor_current, "A"),
+         "runs" if m.running else "waits")
+        for m in group.motors
+    )  # fmt: skip
+    return Table(title="Motors of the group", columns=columns, rows=rows)
+
+
+def sequences(group: GroupResult) -> Table:
+    """Every sequence against its tightest limit, the proposed one first."""
+    columns = (
+        Column(title="Sequence"),
+        Column(title="Verdict"),
+        Column(title="Binds"),
+        Column(title="Value", numeric=True),
+        Column(title="Limit", numeric=True),
+        Column(title="Margin", numeric=True),
+        Column(title="All at speed", numeric=True),
+    )
+    rows = []
+    for found in group.sequences:
+        row, total = found.verdict.binding, found.runs[0].total_time
+        known = row is not None
+        rows.append(
+            (
+                found.title,
+                STATUS_WORDS[found.verdict.status],
+                row.title if row is not None else MISSING,
+                show(row.value, row.unit) if row is not None else MISSING,
+                limit_text(row) if row is not None else MISSING,
+                signed(row.margin) if known and row is not None and row.margin is not None else MISSING,
+                MISSING if total is None else show(total, "s"),
+            )
+        )
+    return Table(title="Sequences of switching on", columns=columns, rows=tuple(rows), note=group.words)
+
+
+def in_words(found: Sequence) -> str:
+    """Who is switched on when, in one sentence."""
+    parts = (
+        f"{' and '.join(batch)} at {show(time, 's')}"
+        for batch, time in zip(found.batches, found.switch_on, strict=True)
+    )
+    return f"{', '.join(parts)} ({STATUS_WORDS[found.verdict.status]})."
+
+
+def steps(found: Sequence) -> Table:
+    """Who is switched on when, and what each motor then does in the worst case computed."""
+    columns = (
+        Column(title="Motor"),
+        Column(title="Switched on", numeric=True),
+        Column(title="Run-up", numeric=True),
+        Column(title="Greatest current", numeric=True),
+        Column(title="Lowest voltage", numeric=True),
+        Column(title="Outcome"),
+    )
+    run = found.runs[-1]
+    note = f"Run-up, current and voltage: {run.case} case. Dips from the voltage before the switching that caused them."
+    return Table(title=f"{found.title}: motor by motor", columns=columns, rows=_tracks(run), note=note)
+
+
+def _tracks(run: GroupRun) -> tuple[tuple[str, ...], ...]:
+    rows = []
+    for t in sorted(run.tracks, key=lambda t: -1.0 if t.switch_on is None else t.switch_on):
+        fell = "" if t.dropped is None else f", contactor out at {show(t.dropped, 's')}"
+        rows.append(
+            (
+                t.name,
+                "runs already" if t.switch_on is None else show(t.switch_on, "s"),
+                MISSING if t.run_up_time is None else show(t.run_up_time, "s"),
+                show(t.peak_current, "A"),
+                MISSING if isinf(t.lowest_voltage) else show(t.lowest_voltage, "pu"),
+                ("at speed" if t.outcome is Outcome.ARRIVED else t.outcome.value) + fell,
+            )
+        )
+    return tuple(rows)
+
+
+def criteria(found: Sequence) -> Table:
+    """Every row of a sequence."""
+    columns = (
+        Column(title="Criterion"),
+        Column(title="Value", numeric=True),
+        Column(title="Limit", numeric=True),
+        Column(title="Margin", numeric=True),
+        Column(title="Case"),
+        Column(title="Source"),
+    )
+    rows = tuple(
+        (
+            row.title,
+            show(row.value, row.unit),
+            limit_text(row),
+            MISSING if row.margin is None else signed(row.margin),
+            row.case,
+            row.source,
+        )
+        for row in found.verdict.criteria
+    )
+    return Table(title=f"{found.title}: criteria", columns=columns, rows=rows)
+
+
+def dip(group: GroupResult) -> Table:
+    """What a dip of the source does to the running motors."""
+    columns = (
+        Column(title="Motor"),
+        Column(title="Lowest speed", numeric=True),
+        Column(title="Current on return", numeric=True),
+        Column(title="Outcome"),
+    )
+    found = group.dip
+    if found is None:
+        return Table(title="Dip of the source", columns=columns, rows=())
+    run, rows = found.run, []
+    after = run.time >= run.time[0] + found.duration
+    for k, t in enumerate(run.tracks):
+        fell = t.dropped is not None
+        rows.append(
+            (
+                t.name,
+                show(float(run.speed[k].min()), "rad/s"),
+                MISSING if fell else show(float(run.line_current[k][after].max()), "A"),
+                "contactor fell out" if fell else "back at speed" if t.outcome is Outcome.ARRIVED else t.outcome.value,
+            )
+        )
+    title = f"Dip of the source to {show(found.remaining, 'pu')} for {show(found.duration, 's')}"
+    limit = "any time" if isinf(found.longest) else show(found.longest, "s")
+    note = (
+        f"{found.words} Longest dip of this depth: {limit}. {run.case.capitalize()} case, all motors running before; "
+        "electrical transients and the back-feed of the motors into the dip are left out."
+    )
+    return Table(title=title, columns=columns, rows=tuple(rows), note=note)
+
+
+def all_group(result: StudyResult) -> tuple[tuple[str, Table], ...]:
+    """Every table of the group under its key."""
+    group = result.group
+    if group is None:
+        return ()
+    found = [("group/motors", motors(group)), ("group/sequences", sequences(group))]
+    for order in group.sequences:
+        found += [(f"group/{order.key}", steps(order)), (f"group/{order.key}_criteria", criteria(order))]
+    return (*found, ("group/dip", dip(group)))
+
+
+def brief(result: StudyResult) -> tuple[Table, ...]:
+    """What the terminal shows: motors, sequences, the proposed one (else the first), the dip."""
+    group = result.group
+    if group is None:
+        return ()
+    first = group.sequences[:1]
+    return (motors(group), sequences(group), *(steps(order) for order in first), dip(group))
