@@ -9,8 +9,6 @@ from math import pi
 from pathlib import Path
 from typing import Any
 
-from slipwise.teach.formulas import formula
-from slipwise.teach.formulas.build import formula as own_formula
 from slipwise.teach.formulas.build import unit_of
 from slipwise.teach.steps import Known, Solution, Work
 from tests.reference import reference
@@ -21,6 +19,7 @@ SUFFIXES = {  # of a published name: unit as entered, and one of it in SI
     **{"s": ("s", 1.0), "min": ("min", 60.0), "h": ("h", 3600.0), "C": ("K", 1.0), "kgm2": ("kg m2", 1.0)},
     **{"percent": ("%", 0.01), "deg": ("deg", pi / 180)},
 }  # fmt: skip
+OWN_UNITS = {"c": "VA/W", "c_1": "VA/W", "c_2": "VA/W", "z": "1/h", "z_1": "1/h", "z_2": "1/h", "z_b": "1/h"}
 YEAR = 365.25 * 86400.0
 
 
@@ -67,7 +66,7 @@ def _example(row: dict[str, Any]) -> Example:
     for line in row["given"]:
         _give(work, line, inputs)
     for line in row["steps"]:
-        _step(work, line)
+        work.line(line, **OWN_UNITS)
     return Example(row["id"], work.solution(), row["answers"])
 
 
@@ -86,17 +85,3 @@ def _give(work: Work, line: str, inputs: dict[str, Any]) -> None:
     unit = _unit(name)[0]
     si = "VA/W" if unit == "kVA/hp" else unit_of(symbol)
     work.given(symbol, f"{value} {unit}".strip(), words, unit=si)
-
-
-def _step(work: Work, line: str) -> None:
-    if " = " in line:
-        units = {"c": "VA/W", "c_1": "VA/W", "c_2": "VA/W", "z": "1/h", "z_1": "1/h", "z_2": "1/h", "z_b": "1/h"}
-        made = own_formula(
-            f"example.{line.split(maxsplit=1)[0]}", "Step of the example", line, "arithmetic", "this example", **units
-        )
-        work.step(made)
-        return
-    head, _, result = line.partition(" -> ")
-    key, *renames = head.split()
-    symbols = dict(one.split("=") for one in renames)
-    work.step(formula(key), result=result, **symbols)

@@ -19,6 +19,7 @@ from slipwise.quantity.notation import significant
 from slipwise.quantity.show import MINUS, THIN, show
 from slipwise.quantity.units import parse
 from slipwise.teach.formulas import formula as by_key
+from slipwise.teach.formulas.build import formula as own_formula
 from slipwise.teach.formulas.build import unit_of
 
 _SCALED = {"W", "VA", "var", "J", "s"}  # results of these are printed in kW, MJ, min where that suits
@@ -64,7 +65,7 @@ def _printed(item: Known) -> Known:
 
 
 def _in_turns(item: Known) -> Known:
-    return replace(item, text=f"{significant(item.value.real / _TURN, 5)} r/min".replace(MINUS, "-"))
+    return replace(item, text=f"{significant(round(item.value.real / _TURN, 9), 5)} r/min".replace(MINUS, "-"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,6 +182,23 @@ class Work:
         self._known[found.symbol] = found
         self._steps.append(Step(title=title or own.title, formula=own, inputs=inputs, result=found, note=note))
         return value
+
+    def line(self, words: str, **units: str) -> Number:
+        """A step written as one line: `key [its_symbol=our_symbol ...] [-> result]`, or an equation `m = T_Y / T_n`, which
+        may have a title before a colon.
+
+        units: of the symbols of an equation, where their first letters do not say them.
+
+        Returns the value. Raises InputError and DomainError as `step`.
+        """
+        if " = " in words:
+            title, _, equation = words.rpartition(": ")
+            symbol = equation.split(maxsplit=1)[0]
+            made = own_formula(f"own.{symbol}", title or "Arithmetic", equation, "arithmetic", "by definition", **units)
+            return self.step(made)
+        head, _, result = words.partition(" -> ")
+        key, *renames = head.split()
+        return self.step(key, result=result.strip(), **dict(one.split("=") for one in renames))
 
     def solution(self) -> Solution:
         """What stands so far."""

@@ -1,0 +1,103 @@
+"""Handouts: two pages at most, numbers of the motor at hand, and the steps against the whole computation."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from slipwise.doors.cli.app import main
+from slipwise.quantity.errors import InputError
+from slipwise.quantity.show import THIN
+from slipwise.study.reader import load
+from slipwise.teach import formulas as registry
+from slipwise.teach.claims import EVERY
+from slipwise.teach.handout import TOPICS, fits, handout, recipe_of, solution
+from slipwise.teach.handout.recipes import recipes
+from slipwise.teach.handout.values import values, whole
+
+EXAMPLES = Path(__file__).parent.parent.parent / "examples"
+WOUND, CAGE = EXAMPLES / "crusher_k1.toml", EXAMPLES / "pump_p3.toml"
+
+
+@pytest.fixture(scope="module")
+def crusher():
+    """A wound-rotor motor, to which every topic applies, and its values."""
+    study = load(WOUND)
+    return study, values(study)
+
+
+@pytest.fixture(scope="module")
+def pages(crusher):
+    """The pages of every topic as text."""
+    read = {topic: PdfReader(BytesIO(handout(crusher[0], topic))) for topic in TOPICS}
+    return {topic: [page.extract_text() for page in reader.pages] for topic, reader in read.items()}
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_a_handout_has_two_pages_at_most_and_the_results_of_its_steps(crusher, pages, topic):
+    """Every result stands on the page as it is printed, and so does the last step's formula in words of its title."""
+    text = " ".join(" ".join(pages[topic]).split())
+    assert len(pages[topic]) <= 2
+    for step in solution(recipe_of(topic), crusher[1]).steps:
+        assert step.title in text
+        assert " ".join(step.outcome().replace(THIN, " ").split()) in text
+    assert "licensed engineer" in text
+
+
+def test_single_cage_steps_agree_with_the_whole_computation(crusher):
+    """One cage and constant reactances: current, breakdown and star are the same by hand and by solver."""
+    study, known = crusher
+    full = whole(study, known)
+    for topic, symbols in (
+        ("circuit", ["I_1"]),
+        ("torque", ["s_b", "T_b"]),
+        ("starting", ["I_Y", "T_Y"]),
+        ("power", ["P_2"]),
+    ):
+        found = solution(recipe_of(topic), known)
+        for symbol in symbols:
+            assert abs(found.value(symbol)) == pytest.approx(full[symbol], rel=2e-4), symbol
+
+
+def test_power_reaches_the_plate(crusher):
+    """The steps from the stator current end at the rated power of the plate, which the circuit was fitted to."""
+    study, known = crusher
+    assert solution(recipe_of("power"), known).value("P_2") == pytest.approx(study.motor.rating.power, rel=0.02)
+
+
+def test_values_entered_keep_their_text(crusher):
+    """400 V stands as 400 V; a derived value has no text."""
+    known = crusher[1]
+    assert known["U"].text == "400 V"
+    assert known["s_n"].text == ""
+
+
+def test_recipes_name_what_exists():
+    """Topics of the registry, shorthands of the page, formulas by key: a recipe that names anything else would fail late."""
+    assert len(TOPICS) == len(set(TOPICS)) >= 13
+    for recipe in recipes():
+        registry.topic(recipe.topic)
+        assert set(recipe.claims) <= set(EVERY)
+        assert recipe.words
+        assert len(recipe.steps) >= 4
+
+
+def test_a_cage_has_no_chopper():
+    """The topic is left out with its reason, or refused by name when asked for."""
+    study = load(CAGE)
+    assert "wound rotor" in fits(recipe_of("rotor_chopper"), values(study))
+    with pytest.raises(InputError, match=r"rotor_chopper: it needs a wound rotor.*leave this topic out"):
+        handout(study, "rotor_chopper")
+
+
+def test_handout_by_command(tmp_path, capsys):
+    """One file a topic asked for; an unknown topic writes nothing."""
+    out = tmp_path / "sheets"
+    assert main(["teach", "handout", str(CAGE), "--topic", "dip", "--topic", "heat", "--out", str(out)]) == 0
+    assert sorted(path.name for path in out.glob("*.pdf")) == ["dip.pdf", "heat.pdf"]
+    assert main(["teach", "handout", str(CAGE), "--topic", "dips", "--out", str(tmp_path / "none")]) == 2
+    assert "there is no handout on it; choose one of" in capsys.readouterr().err
+    assert not (tmp_path / "none").exists()
