@@ -259,12 +259,17 @@ def _lets(check: RelayCheck) -> str:
 def _saved(check: RelayCheck, switch: SpeedSwitch | None, stall: StallLimit) -> str:
     if check.saves is None:
         return "the stall time is not known"
-    limit = stall.hot if stall.hot is not None else stall.cold
-    trip = check.stalled_hot if stall.hot is not None else check.stalled_cold
     if check.saves:
         return "trips within the stall time"
-    late = f"trips {show(trip, 's')} after a stall that the motor bears for {show(limit, 's')}"
-    return f"{late}; {_switched(switch)}" if switch is not None and switch.saves and switch.lets_start else late
+    pairs = (("hot", check.stalled_hot, stall.hot), ("cold", check.stalled_cold, stall.cold))
+    late = next(
+        f"trips {show(trip, 's')} after a stall from {state} that the motor bears for {show(limit, 's')}"
+        for state, trip, limit in pairs
+        if limit is not None and trip > time_in_hand(limit)
+    )
+    if switch is None or not (switch.saves and switch.lets_start):
+        return late
+    return f"{late}; {'' if switch.given else 'add '}{_switched(switch)}"
 
 
 def _remedy(check: RelayCheck | None, switch: SpeedSwitch | None) -> str:
@@ -319,7 +324,7 @@ def protection_row(found: Protection, running: float | None = None, rated: float
         condition=found.words,
     )
     switch = found.speed_switch
-    switched = switch is not None and switch.saves is True and switch.lets_start
+    switched = switch is not None and switch.given and switch.saves is True and switch.lets_start
     if found.judged is not None:
         return _judged(row, found.judged, switched, running, rated)
     if check is None or check is found.with_switch or check.lets_start != "hot" or trips_in_worst(check):
