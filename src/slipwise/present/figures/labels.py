@@ -57,7 +57,7 @@ class Labels:
         self.unit = look.scale  # of pixel distances
         self.inlaid: list[
             tuple[float, float, float, float]
-        ] = []  # middle and half size of names in curves and of points, pixels
+        ] = []  # middle and half size of names and of points, pixels
 
     def width(self, words: str, size: float) -> float:
         """Width of words at a type size in pt, as a share of the sheet."""
@@ -202,6 +202,7 @@ class Labels:
         x, y = spots[self._best(spots, (width, height), target)]
         text.set_position((x / self.size[0], y / self.size[1]))
         self._mark_box(x - pad, y - pad, width + 2 * pad, height + 2 * pad)
+        self.inlaid.append((x + width / 2, y + height / 2, width / 2 + pad, height / 2 + pad))
         self._leader((x, y, width, height), target.own, colour)
 
     def _free(self, axes: Axes, width: float, height: float) -> Array:

@@ -96,6 +96,8 @@ def _cages(figure: Figure, look: Look, share: CageShare, place: tuple[float, flo
         y = FOOT + 0.075 * (1 - row)
         axes = figure.add_axes((left + name, y, room, 0.042))
         axes.set_axis_off()
+        axes.set_xticks([])
+        axes.set_yticks([])
         axes.barh(
             [0],
             [value],
