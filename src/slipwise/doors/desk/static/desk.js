@@ -18,6 +18,7 @@ export class Desk extends EventTarget {
     this.judged = null;
     this.start = null;
     this.steadily = new Latest((question) => this.working(() => this.steady(question)));
+    this.tracing = new Latest((question) => this.working(() => this.trace(question)));
     this.judging = new Newest((question, signal) => this.working(() => this.judge(question, signal)));
     this.running = new Newest((question, signal) => this.working(() => this.run(question, signal)));
     this.study.addEventListener("change", ({ detail }) => this.refresh(detail));
@@ -40,7 +41,11 @@ export class Desk extends EventTarget {
   }
 
   /** Opens a text that the library can read; otherwise its faults are told and everything stays as it is. */
-  async open(text, name, opened = text) {
+  open(text, name, opened = text) {
+    return this.working(() => this.opening(text, name, opened));
+  }
+
+  async opening(text, name, opened) {
     try {
       const [now, then] = await Promise.all([ask("fields", { text, edits: [] }), opened === text ? null : ask("fields", { text: opened, edits: [] })]);
       if (now.faults?.length) throw new Refused(now.faults);
@@ -73,7 +78,11 @@ export class Desk extends EventTarget {
   edit(path, value, final) {
     this.last = path;
     this.moving = !final;
-    if (!final) this.judging.cancel();
+    if (!final) {
+      this.judging.cancel();
+      this.running.cancel();
+      this.tracing.ask({ path, value });
+    }
     return this.steadily.ask({ edits: [{ path, value }], final, path });
   }
 
@@ -166,15 +175,33 @@ export class Desk extends EventTarget {
   async run(way, signal) {
     if (!way) return;
     try {
-      const transient = this.wantsTransient === true;
-      const held = this.judged?.ways.find(({ key }) => key === way)?.held;
-      const start = await ask("start", { ...this.state, way, case: "nominal", transient, held: held ? { [way]: held } : {} }, signal);
-      this.start = { ...start, way };
-      this.tell("start");
+      this.began(await this.started(way, [], signal));
     } catch (error) {
       if (error.name === "AbortError") throw error;
       this.refused(error);
     }
+  }
+
+  /** The start of the chosen way follows a slider as the curves do. */
+  async trace(edit) {
+    if (!this.chosen || !this.start) return;
+    try {
+      const start = await this.started(this.chosen, [edit]);
+      if (this.moving) this.began(start);
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error; // the steady curves tell of it
+    }
+  }
+
+  started(way, edits, signal) {
+    const held = this.judged?.ways.find(({ key }) => key === way)?.held;
+    const body = { text: this.study.text, edits, way, case: "nominal", transient: this.wantsTransient === true, held: held ? { [way]: held } : {} };
+    return ask("start", body, signal);
+  }
+
+  began(start) {
+    this.start = start;
+    this.tell("start");
   }
 
   refused(error, name = "", path = null) {

@@ -107,7 +107,7 @@ export class Field {
   /** Says beside the value what is wrong with it; null: nothing. */
   fault(fault) {
     this.error.hidden = !fault;
-    this.error.textContent = fault ? [fault.value && `"${fault.value}":`, fault.reason, fault.remedy && `; ${fault.remedy}`].filter(Boolean).join(" ").replace(" ;", ";") || fault.message : "";
+    this.error.textContent = fault ? [fault.value && `${fault.value}:`, fault.reason, fault.remedy && `; ${fault.remedy}`].filter(Boolean).join(" ").replace(" ;", ";") || fault.message : "";
     if (fault) this.box.setAttribute("aria-invalid", "true");
     else this.box.removeAttribute("aria-invalid");
   }

@@ -39,7 +39,11 @@ export class Files {
   }
 
   /** Reads a file as it is, byte for byte: line ends and the byte order mark come back when it is saved. */
-  async read(file) {
+  read(file) {
+    return this.desk.working(() => this.reading(file));
+  }
+
+  async reading(file) {
     if (file.size > MOST) return this.say(`${file.name}: ${file.size} bytes; a study file has at most ${MOST}.`);
     try {
       const text = new TextDecoder("utf-8", { fatal: true, ignoreBOM: true }).decode(await file.arrayBuffer());

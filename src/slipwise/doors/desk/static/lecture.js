@@ -7,7 +7,7 @@ const SHOWS = ["curves", "traces", "circuit", "verdicts"];
 
 export const KEYS = [
   ["L", "lecture on and off"], ["D", "light or dark"], ["F", "full screen"], ["N, Page Down", "show one way more"],
-  ["Shift+N, Page Up", "show one way less"], ["A", "show all curves"], ["1 2 3 4", "in a lecture: curves; with traces; with the power circuit; with verdicts"],
+  ["Shift+N, Page Up", "show one way less"], ["H", "hide all but the load"], ["A", "show all curves"], ["1 2 3 4", "in a lecture: curves; with traces; with the power circuit; with verdicts"],
   ["Space", "play or pause the start"], ["[ and ]", "step in time"], ["P", "pin the present state"], ["Ctrl+Z, Ctrl+Y", "undo, redo"],
   ["Ctrl+O, Ctrl+S", "open, save"], ["Alt+1 to Alt+5", "views"], ["?", "these keys"],
 ];
@@ -83,7 +83,7 @@ export class Lecture {
     const step = starting.clock.end / 50;
     return {
       l: () => this.toggle(), d: () => this.mode(), f: () => this.full(), n: () => starting.reveal(1), N: () => starting.reveal(-1),
-      PageDown: this.on ? () => starting.reveal(1) : null, PageUp: this.on ? () => starting.reveal(-1) : null, a: () => starting.reveal(Infinity),
+      PageDown: this.on ? () => starting.reveal(1) : null, PageUp: this.on ? () => starting.reveal(-1) : null, a: () => starting.reveal(Infinity), h: () => starting.reveal(-Infinity),
       " ": () => starting.clock.toggle(), "[": () => starting.clock.go(starting.clock.time - step), "]": () => starting.clock.go(starting.clock.time + step),
       p: () => starting.pin(), "?": () => this.help(), Escape: this.on ? () => this.toggle(false) : null,
       ...Object.fromEntries(SHOWS.map((what, k) => [String(k + 1), this.on ? () => this.shows(what) : null])),

@@ -126,10 +126,22 @@ function dips() {
 }
 
 function faults(found) {
+  const named = found.filter(({ name }) => name);
+  if (named.length) return refused(named);
   const rest = fields.faults(found);
   status.classList.toggle("bad", found.length > 0);
-  if (found.length) say(rest.length ? rest.map(({ name, line, message }) => [name && `${name}${line ? `:${line}` : ""}`, message].filter(Boolean).join(": ")).join("  ") : `${found[0].message}`);
+  if (found.length) say((rest.length ? rest : found.slice(0, 1)).map(({ message }) => message).join("  "));
   else if (status.textContent) say("");
+  return null;
+}
+
+/** A file that cannot be read: everything that is wrong with it, and where. */
+function refused(found) {
+  const dialog = byId("dialog");
+  fill(dialog, h("h2", { id: "dialog-title" }, `${found[0].name} is not opened; what was open stays`),
+    h("ul", {}, found.map(({ name, line, message }) => h("li", {}, `${name}${line ? `:${line}` : ""}: ${message}`))),
+    h("div", { class: "strip" }, h("button", { type: "button", onclick: () => dialog.close() }, "Close")));
+  dialog.showModal();
 }
 
 function dress() {

@@ -48,11 +48,9 @@ export class StartingView {
   kindChoice() {
     fill(this.kinds, choice("Against time", TRACES, this.kind, (key) => {
       this.kind = key;
+      this.desk.wantsTransient = key === "transient";
       this.kindChoice();
-      if (key === "transient" && !this.desk.wantsTransient) {
-        this.desk.wantsTransient = true;
-        this.desk.running.ask(this.desk.chosen);
-      }
+      if (this.desk.wantsTransient && !this.desk.start?.transient) this.desk.running.ask(this.desk.chosen);
       this.sheet = null;
       this.started();
     }));
@@ -139,11 +137,11 @@ export class StartingView {
     this.all();
   }
 
-  /** Stepwise reveal: one curve more or less; `Infinity`: all. */
+  /** Stepwise reveal: one way more or less; Infinity: all of them; -Infinity: the load alone. */
   reveal(by) {
     const all = steps(characteristics(this.desk.data, { ...this.shown(), revealed: null }, this.axes, null).curves).length;
-    const now = this.revealed ?? (by > 0 ? 0 : all);
-    this.revealed = by === Infinity || now + by >= all ? null : Math.max(0, now + by);
+    const next = Math.max(1, (this.revealed ?? all) + by);
+    this.revealed = next >= all ? null : next;
     this.steady(false);
   }
 
