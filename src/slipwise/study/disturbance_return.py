@@ -55,7 +55,7 @@ def supply_return(study: Study, key: str, asked: SupplyReturn, effort: Effort) -
     found = residual(drive, asked.dead_time + asked.scatter, angle=asked.lead)
     peaks = _peaks(study, asked, found, effort) if effort.transients else None
     span = _span(asked)
-    rows: list[Criterion] = [*returns([found.at("resultant", t) for t in span], [found.at("voltage", t) for t in span])]
+    rows: list[Criterion] = [*returns([found.resultant_at(t) for t in span], [found.at("voltage", t) for t in span])]
     if peaks is not None:
         torque = float(peaks.at.torque.max()) / study.motor.rating.torque
         rows += swing(torque, float(peaks.at.current.max()), study.limits.shaft_torque, study.limits.peak_current)
@@ -128,7 +128,7 @@ def _state(asked: SupplyReturn, found: Residual) -> tuple[Finding, ...]:
         finding("voltage", "Residual voltage at the return, of rated", found.at("voltage", at), "pu"),
         finding("frequency", "Its frequency, of rated", found.at("frequency", at), "pu"),
         finding("angle", "Its angle behind the source", _lag(found.at("angle", at)), "rad"),
-        finding("resultant", "Volts-per-hertz resultant at the return", found.at("resultant", at), "pu"),
+        finding("resultant", "Volts-per-hertz resultant at the return", found.resultant_at(at), "pu"),
         finding("speed", "Speed at the return", found.at("speed", at), "rad/s"),
     )
 
@@ -153,7 +153,7 @@ def _ways(asked: SupplyReturn, found: Residual) -> tuple[Finding, ...]:
         ("after_decay", "Transfer after decay", found.residual_time),
     ):
         if isfinite(at):
-            rows.append(finding(f"{key}_resultant", f"{words}: resultant", found.at("resultant", at), "pu"))
+            rows.append(finding(f"{key}_resultant", f"{words}: resultant", found.resultant_at(at), "pu"))
             rows.append(finding(f"{key}_speed", f"{words}: speed", found.at("speed", at), "rad/s"))
     return tuple(rows)
 

@@ -62,6 +62,11 @@ class Residual:
         """One of the arrays at a time (s); the voltage after the last one is taken as the last."""
         return float(np.interp(time, self.time, getattr(self, name)))
 
+    def resultant_at(self, time: float) -> float:
+        """Volts-per-hertz resultant at a time (s), by `RESULTANT` from the voltage, frequency and angle there. [pu]"""
+        own = self.at("voltage", time) / self.at("frequency", time)
+        return float(_resultant(self.source, own, self.at("angle", time)))
+
     @property
     def residual_time(self) -> float:
         """From when on the voltage stays at or below SAFE_RESIDUAL; infinite when not within the time looked at. [s]"""
@@ -83,6 +88,12 @@ class Residual:
         """When the motor's voltage has first fallen a whole turn behind the source; infinite when it does not. [s]"""
         after = np.flatnonzero(self.angle >= 2 * pi)
         return inf if not after.size else _crossing(self.time, self.angle, int(after[0]), 2 * pi)
+
+
+def _resultant(source: float, own: Array | float, angle: Array | float) -> Array:
+    """The law of cosines of `RESULTANT`, for numbers and arrays."""
+    squared = source**2 + own**2 - 2 * source * own * np.cos(angle)
+    return np.asarray(np.sqrt(np.maximum(squared, 0.0)))
 
 
 def _crossing(time: Array, values: Array, after: int, level: float) -> float:
@@ -204,10 +215,8 @@ class _Open:
         frequency = electrical / (2 * pi * rating.frequency)
         angle = lost - np.unwrap(np.angle(voltage)) + lead
         source = self.fed.emf / rating.phase_voltage
-        per_hertz = shown / frequency
-        squared = source**2 + per_hertz**2 - 2 * source * per_hertz * np.cos(angle)
         return Residual(
-            time=time, voltage=shown, frequency=frequency, angle=angle, resultant=np.sqrt(np.maximum(squared, 0.0)),
+            time=time, voltage=shown, frequency=frequency, angle=angle, resultant=_resultant(source, shown / frequency, angle),
             speed=speed, open_circuit_time=self.slowest, source=source,
         )  # fmt: skip
 
