@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import aclosing, asynccontextmanager
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -59,14 +59,12 @@ class Desk:
         return StreamingResponse(self._lines(task, body), media_type=LINES)
 
     async def _lines(self, task: str, body: requests.Body) -> AsyncIterator[bytes]:
-        messages = self.long.messages(task, body.plain())
         try:
-            async for kind, content in messages:
-                yield _line(kind, content)
+            async with aclosing(self.long.messages(task, body.plain())) as messages:
+                async for kind, content in messages:
+                    yield _line(kind, content)
         except CrewError as error:
             yield error.body + b"\n"
-        finally:
-            await messages.aclose()  # type: ignore[attr-defined]
 
 
 def _line(kind: str, content: bytes) -> bytes:
