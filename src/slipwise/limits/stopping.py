@@ -26,6 +26,8 @@ Stops = Mapping[str, Stop]
 def at_rest(stops: Stops) -> Criterion:
     """Whether the stop brings the shaft all but to rest in every case. value: speed at its end. [rad/s]
 
+    The margin of a stop that does not is the speed left, as a negative share of the speed before.
+
     Source: definition.
     """
     moving = [case for case, stop in stops.items() if stop.outcome is not Outcome.STOPPED]
@@ -44,7 +46,8 @@ def at_rest(stops: Stops) -> Criterion:
     )
     if not moving:
         return row
-    return failing(row, f"in the {case} case the stop {_WORDS[stops[case].outcome]}")
+    left = abs(stops[case].run.final_speed) / stops[case].begin_speed
+    return failing(replace(row, margin=-left), f"in the {case} case the stop {_WORDS[stops[case].outcome]}")
 
 
 def stop_time(stops: Stops, limit: Threshold) -> Criterion:
@@ -136,7 +139,7 @@ def resistor(stops: Stops, capacity: float) -> Criterion:
     """Greatest power returned against what the braking resistor takes. [W]"""
     return judge(
         "resistor",
-        "Power into the braking resistor",
+        "Resistor power",
         {case: stop.returned_power for case, stop in stops.items()},
         capacity,
         unit="W",

@@ -43,16 +43,15 @@ def time_text(stop: Stop) -> str:
 
 
 def comparison(result: StoppingResult) -> Table:
-    """All ways on one view: the verdict, what binds, time and revolutions."""
+    """All ways on one view: the verdict, what binds, and the stop time."""
     columns = (
-        Column(title="Way of stopping"),
+        Column(title="Way"),
         Column(title="Verdict"),
         Column(title="Binds"),
         Column(title="Value", numeric=True),
         Column(title="Limit", numeric=True),
         Column(title="Margin", numeric=True),
         Column(title="Stop time", numeric=True),
-        Column(title="Turns", numeric=True),
     )
     rows = []
     for way in ranked(result):
@@ -60,23 +59,22 @@ def comparison(result: StoppingResult) -> Table:
         cells = (MISSING, MISSING, MISSING, MISSING)
         if binding is not None:
             cells = (binding.title, show(binding.value, binding.unit), limit_text(binding), signed(binding.margin))
-        last = (time_text(way.stops[0]), show(way.stops[0].turns, "")) if way.stops else (MISSING, MISSING)
-        rows.append((way.title, STATUS_WORDS[way.verdict.status], *cells, *last))
-    note = f"Running {result.direction} at {show(result.running_speed, 'rad/s')}. Stop time and turns: nominal case."
+        last = time_text(way.stops[0]) if way.stops else MISSING
+        rows.append((way.title, STATUS_WORDS[way.verdict.status], *cells, last))
+    note = f"Running {result.direction} at {show(result.running_speed, 'rad/s')}. Stop time: nominal case."
     return Table(title="Ways of stopping compared", columns=columns, rows=tuple(rows), note=note)
 
 
 def heat(result: StoppingResult) -> Table:
     """Where the energy of one stop goes, and how often an hour it may be repeated."""
     columns = (
-        Column(title="Way of stopping"),
-        Column(title="Rotor", numeric=True),
-        Column(title="of motion", numeric=True),
+        Column(title="Way"),
+        Column(title="Rotor (of motion)", numeric=True),
         Column(title="Winding", numeric=True),
         Column(title="Resistors", numeric=True),
         Column(title="Returned", numeric=True),
-        Column(title="Balance, 1/h", numeric=True),
-        Column(title="Network, 1/h", numeric=True),
+        Column(title="Balance/h", numeric=True),
+        Column(title="Network/h", numeric=True),
     )
     rows = []
     for way in ranked(result):
@@ -86,8 +84,7 @@ def heat(result: StoppingResult) -> Table:
         rows.append(
             (
                 way.title,
-                show(stop.rotor_heat, "J"),
-                show(stop.rotor_heat / stop.kinetic, ""),
+                f"{show(stop.rotor_heat, 'J')} ({show(stop.rotor_heat / stop.kinetic, '')})",
                 show(stop.stator_heat, "J"),
                 _some(stop.resistor_heat),
                 _some(stop.returned),
