@@ -37,7 +37,7 @@ from slipwise.results.units import key_of
 FORMAT = "slipwise study result"
 DIGITS = "%.9g"
 INLINE = frozenset(  # as long as the busbars, not as the time axis
-    {("RunUp", "prestart_voltage"), ("GroupRun", "dips"), ("GroupRun", "lowest")}
+    {("RunUp", "prestart_voltage"), ("GroupRun", "dips"), ("GroupRun", "before"), ("GroupRun", "lowest")}
 )
 STEMS: dict[type, str] = {
     Curves: "curves",

@@ -36,7 +36,8 @@ class GroupRun:
 
     time s, shape (n,); speed rad/s, line_current rms A, voltage at each starter in pu of the motor's rated, all shape
     (motors, n); busbar_voltage (busbars, n) in pu of nominal; dips (busbars,): greatest of each busbar from its voltage
-    before the switching that caused it, per unit of that; lowest (busbars,): lowest voltage, pu of nominal.
+    before the switching that caused it, per unit of that; before (busbars,): that voltage, pu of nominal; lowest
+    (busbars,): lowest voltage, pu of nominal.
     total_time: until the last motor is at speed, s; None when one does not arrive.
     """
 
@@ -48,6 +49,7 @@ class GroupRun:
     busbars: tuple[str, ...]
     busbar_voltage: Array
     dips: Array
+    before: Array
     lowest: Array
     tracks: tuple[GroupTrack, ...]
     total_time: float | None

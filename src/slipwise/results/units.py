@@ -220,6 +220,7 @@ UNITS: dict[str, dict[str, str]] = {
         "voltage": "pu",
         "busbar_voltage": "pu",
         "dips": "pu",
+        "before": "pu",
         "lowest": "pu",
         "total_time": "s",
     },

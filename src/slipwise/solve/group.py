@@ -76,6 +76,7 @@ class _Track:
     rows: list[tuple[float, list[float], list[steady.Point], Array]] = field(default_factory=list)
     reference: Array | None = None
     deepest: Array | None = None
+    before: Array | None = None  # voltage from which each of the deepest dips is taken
 
     def points(self, time: float, state: Array) -> tuple[list[steady.Point], Array]:
         factor = 1.0 if self.dip is None else self.dip.factor(time)
@@ -228,7 +229,10 @@ def _mark(track: _Track, time: float, state: Array, switching: bool = False) -> 
     track.rows.append((time, [float(v) for v in state[::_WIDTH]], points, levels))
     if track.reference is not None:
         depth = (track.reference - levels) / track.reference
-        track.deepest = depth if track.deepest is None else np.maximum(track.deepest, depth)
+        if track.deepest is None or track.before is None:
+            track.deepest, track.before = depth, track.reference.copy()
+        deeper = depth > track.deepest
+        track.deepest[deeper], track.before[deeper] = depth[deeper], track.reference[deeper]
 
 
 def _quiet(track: _Track) -> bool:
@@ -352,6 +356,7 @@ def _result(track: _Track, case: str, state: Array, first: Array) -> GroupRun:
         busbars=tuple(b.name for b in track.grid.path.busbars),
         busbar_voltage=levels,
         dips=np.zeros(len(levels)) if track.deepest is None else track.deepest,
+        before=levels[:, 0] if track.before is None else track.before,
         lowest=levels.min(axis=1),
         tracks=tuple(tracks),
         total_time=max(ends, default=0.0) if all(t.outcome is Outcome.ARRIVED for t in tracks) else None,

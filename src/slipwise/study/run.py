@@ -19,6 +19,7 @@ from slipwise.study.disturbance import disturbances
 from slipwise.study.duty import duty_of
 from slipwise.study.explain import explain_motor
 from slipwise.study.group import run_group_study
+from slipwise.study.group_explain import explain_group
 from slipwise.study.model import Study
 from slipwise.study.one_way import Answer, answer, way_of
 from slipwise.study.protection_explain import explain_protection
@@ -65,6 +66,7 @@ def run(
     answers = _answers(study, transients, tell, steps=len(study.ways) + boundaries + bool(ensemble))
     ways = tuple(with_heat(study, found.result) for found in answers.values())
     chosen = recommend(ways, study.order) if study.ways else NOTHING_ASKED
+    group = run_group_study(study, lambda words: tell(f"group: {words}", 1.0))
     speed = run_speed(study, ways, lambda words, _share: tell(words, 1.0))
     best = _best(answers, chosen)
     tell("how far they carry" if boundaries else "judged", 1.0)
@@ -89,6 +91,7 @@ def run(
             *(row for found in answers.values() for row in found.explanations),
             *(() if speed is None else explain_speed(study, speed)),
             *explain_heat(study, ways),
+            *explain_group(study, group),
             *stop_words,
             *explain_protection(study, ways),
             *disturbed_words,
@@ -105,7 +108,7 @@ def run(
         heat=motor_heat(study),
         stopping=stopping,
         disturbances=disturbed,
-        group=run_group_study(study, lambda words: tell(f"group: {words}", 1.0)),
+        group=group,
     )
 
 

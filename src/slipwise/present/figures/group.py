@@ -8,7 +8,7 @@ import numpy as np
 
 from slipwise.present.figures import canvas
 from slipwise.present.figures.labels import Labels
-from slipwise.present.figures.look import Look, dash_of
+from slipwise.present.figures.look import Look, pattern_of
 from slipwise.present.figures.run_up import LEFT, WIDTH, curve
 from slipwise.present.figures.scale import divide, round_up
 from slipwise.quantity.show import display_unit, in_display, show
@@ -93,7 +93,7 @@ def _place(run: GroupRun, k: int) -> float:
 
 def _each(axes: Axes, labels: Labels, look: Look, run: GroupRun, rows: np.ndarray) -> None:
     for k, (track, row) in enumerate(zip(run.tracks, rows, strict=True)):
-        curve(axes, labels, look, (track.name, run.time, row), (look.colour(k), dash_of(k), 1.0))
+        curve(axes, labels, look, (track.name, run.time, row), (look.colour(k), pattern_of(k), 1.0))
 
 
 def _voltages(axes: Axes, labels: Labels, look: Look, run: GroupRun) -> None:
@@ -107,7 +107,7 @@ def _voltages(axes: Axes, labels: Labels, look: Look, run: GroupRun) -> None:
     axes.set_yticks(ticks, [canvas.tick_text(round(float(t), 6)) for t in ticks])
     canvas.name_above(axes, look, "busbar voltage, % of nominal (axis cut)")
     for number, (name, row) in enumerate(zip(run.busbars, shares, strict=True)):
-        curve(axes, labels, look, (name, run.time, row), (look.colour(number), dash_of(number), 0.8))
+        curve(axes, labels, look, (name, run.time, row), (look.colour(number), pattern_of(number), 0.8))
     for number, (name, dip_of) in enumerate(zip(run.busbars, run.dips, strict=True)):
         words = f"{name}: dips by {show(float(dip_of), 'pu')}"
         labels.on_curve(axes, name, words, look.colour(number), prefer=0.15 + 0.3 * (number % 3))
