@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-
-import numpy as np
+from functools import lru_cache
 
 from slipwise.data import table
 from slipwise.limits.overload_relay import class_named, time_constant, tripping_time
@@ -17,7 +16,7 @@ from slipwise.results.protection import RelayCheck
 from slipwise.results.protection_devices import PhaseLoss
 
 MUST_TRIP = 1.2  # times the setting, all three poles (IEC 60947-4-1, Table 3, from memory)
-_SLIPS = 120
+_FURTHER, _LAST, _HALVINGS = 1.15, 0.8, 34  # steps up the torque curve, where it ends, halvings between two steps
 
 
 def pole_limits() -> tuple[float, float]:
@@ -41,11 +40,8 @@ def phase_loss(motor: Motor, relay: RelayCheck, loads: Sequence[float]) -> tuple
 
 
 def _row(motor: Motor, circuit: Circuit, relay: RelayCheck, load: float) -> PhaseLoss:
-    rating = motor.rating
-    slip = _slip(lambda s: _open(circuit, rating, s).torque, load * rating.torque, rating.slip)
-    at = _open(circuit, rating, 1.0 if slip is None else slip)
-    line, winding = max(map(abs, at.lines)), max(map(abs, at.windings))
-    before, rated = _balanced(circuit, rating, load), _balanced(circuit, rating, 1.0)
+    slip, line, winding, before = _currents(circuit, motor.rating, load)
+    rated = _balanced(circuit, motor.rating, 1.0)
     share = winding_share(motor)
     multiple = (winding if relay.place == WINDING else line) / relay.setting
     warm = min((before * (share if relay.place == WINDING else 1.0) / relay.setting) ** 2, 1.0)
@@ -64,10 +60,19 @@ def _row(motor: Motor, circuit: Circuit, relay: RelayCheck, load: float) -> Phas
     )
 
 
+@lru_cache(maxsize=64)  # the same for every way of a study
+def _currents(circuit: Circuit, rating: Rating, load: float) -> tuple[float | None, float, float, float]:
+    """Slip with one line open, None when the motor stalls; greatest line and winding current; line current before. [A]"""
+    slip = _slip(lambda s: _open(circuit, rating, s).torque, load * rating.torque, rating.slip)
+    at = _open(circuit, rating, 1.0 if slip is None else slip)
+    return slip, max(map(abs, at.lines)), max(map(abs, at.windings)), _balanced(circuit, rating, load)
+
+
 def _open(circuit: Circuit, rating: Rating, slip: float) -> UnbalancedPoint:
     return open_line(circuit, slip, rating.voltage, rating.synchronous_speed, connection=rating.connection)
 
 
+@lru_cache(maxsize=64)
 def _balanced(circuit: Circuit, rating: Rating, load: float) -> float:
     """Line current at a load with all three lines, rms. [A]"""
 
@@ -82,13 +87,12 @@ def _balanced(circuit: Circuit, rating: Rating, load: float) -> float:
 
 def _slip(torque: Callable[[float], float], wanted: float, rated: float) -> float | None:
     """The least slip at which the motor gives a torque (N m), bisected; None when it never does on its way to breakdown."""
-    slips = np.geomspace(rated * 1e-3, 0.9, _SLIPS)
-    above = np.flatnonzero(np.array([torque(float(s)) for s in slips]) >= wanted)
-    if not above.size:
-        return None
-    high = float(slips[above[0]])
-    low = float(slips[above[0] - 1]) if above[0] else 0.0
-    for _ in range(50):
+    low, high = 0.0, rated * 0.02
+    while torque(high) < wanted:
+        if high > _LAST:
+            return None
+        low, high = high, high * _FURTHER
+    for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
         low, high = (low, middle) if torque(middle) >= wanted else (middle, high)
     return high

@@ -28,7 +28,7 @@ def build_protection(
         InputError: values that cannot stand beside each other; all of them.
     """
     if section is None:
-        return ProtectionStudy(bank=_usual_bank(motor, thermal))
+        return ProtectionStudy(bank=_usual_bank(thermal))
     before = len(book.faults)
     found = ProtectionStudy(
         relay=_relay(section, motor.rating, book),
@@ -39,7 +39,7 @@ def build_protection(
         coil_busbar=_coil_busbar(section, path, book),
         hold_in=_hold_in(section, book),
         soft_starter=_starter(section.soft_starter),
-        bank=_bank(section.resistor_bank, motor, thermal, book),
+        bank=_bank(section.resistor_bank, thermal, book),
     )
     if len(book.faults) > before:
         raise StopError(*book.faults[before:])
@@ -155,21 +155,17 @@ def _starter(section: SoftStarterRatingSection | None) -> StarterRating | None:
 _CONSTANT, _CONSTANT_RANGE, _USUAL_RISE, _AIR, _ROW = 600.0, (300.0, 1200.0), 375.0, 40.0, 2
 
 
-def _usual_bank(motor: Motor, thermal: ThermalStudy | None) -> BankRequest | None:
-    """The bank of a slip-ring motor when nothing is said of it: heat capacity open."""
-    if motor.wound_ratio is None:
-        return None
+def _usual_bank(thermal: ThermalStudy | None) -> BankRequest:
+    """A bank of which nothing is said: heat capacity open; used by the ways that have one."""
     starts, rest = (_ROW, 0.0) if thermal is None else (thermal.starts, thermal.rest)
     return BankRequest(
         heat_capacity=None, time_constant=_CONSTANT, rise=_USUAL_RISE, ambient=_AIR, starts=starts, rest=rest
     )
 
 
-def _bank(
-    section: ResistorBankSection | None, motor: Motor, thermal: ThermalStudy | None, book: Book
-) -> BankRequest | None:
+def _bank(section: ResistorBankSection | None, thermal: ThermalStudy | None, book: Book) -> BankRequest:
     if section is None:
-        return _usual_bank(motor, thermal)
+        return _usual_bank(thermal)
 
     def of(key: str, usual: float, unit: str, between: tuple[float, float], why: str) -> float:
         given: Parsed | None = getattr(section, key)
