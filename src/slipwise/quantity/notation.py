@@ -14,7 +14,7 @@ GREEK = {
     "Omega": "Ω", "pi": "π", "lam": "λ",
 }  # fmt: skip
 SQUARES = {"GD2", "WK2"}  # inertia as some makers write it: one symbol, not a product
-UNIT_SIGNS = {"ohm": "Ω", "degC": "°C", "deg": "°", "K": "K", "pu": "p.u."}
+UNIT_SIGNS = {"ohm": "Ω", "mohm": "mΩ", "degC": "°C", "deg": "°", "K": "K", "pu": "p.u."}
 SUBSCRIPT_DIGITS = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 SUPERSCRIPT_DIGITS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
@@ -155,7 +155,9 @@ class Typst(Notation):
         return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
     def symbol(self, symbol: Symbol) -> str:
-        base = self.quoted(symbol.base) if symbol.word else " ".join(symbol.base)  # two letters together are a name to it
+        base = (
+            self.quoted(symbol.base) if symbol.word else " ".join(symbol.base)
+        )  # two letters together are a name to it
         sub = f"_{self.quoted(symbol.sub)}" if symbol.sub else ""
         return base + sub + ("^prime" if symbol.prime else "")
 
