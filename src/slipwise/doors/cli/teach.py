@@ -8,6 +8,7 @@ COMMANDS = (
     ("formulas", "teach_formulas:formulas", "The formulas of a topic: what each gives, its symbols, source and validity."),
     ("claims", "teach_claims:claims", "Is it true for this motor? Shorthands against the full computation."),
     ("handout", "teach_handout:handout", "Two-page summaries, one a topic, with the numbers of a study's motor."),
+    ("lab", "teach_lab:lab", "Papers of the laboratory: blank form with cautions, and readings on expected curves."),
     ("problems", "teach_sheet:problems", "The bank of problems: name, topic, difficulty, marks."),
     ("sheet", "teach_sheet:sheet", "Question papers, worked keys and answer tables of a class, each student with own numbers."),
     ("mark", "teach_sheet:mark", "Mark the answers of a class against the key of a sheet."),

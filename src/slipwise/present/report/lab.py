@@ -26,12 +26,15 @@ STEPS = (
 )
 
 
-def lab_sheet(found: Identification, figures: Mapping[str, bytes], *, day: date | None = None) -> bytes:
+def lab_sheet(
+    found: Identification, figures: Mapping[str, bytes], *, day: date | None = None, compared: Table | None = None
+) -> bytes:
     """The sheet as PDF, tagged for screen readers; with a date also fit for archives.
 
     Args:
         found: of the bench tests of one motor. figures: SVG by name, as `present.figures.bench.catalogue` draws them.
         day: printed in the head of each page; None prints none.
+        compared: the readings beside what was expected of them; None where nothing was.
 
     Raises:
         RuntimeError: the typesetting failed.
@@ -47,18 +50,22 @@ def lab_sheet(found: Identification, figures: Mapping[str, bytes], *, day: date 
         "date": [day.year, day.month, day.day] if day else None,
         "printed-date": printed,
         "footer": FOOTER,
-        "blocks": list(_blocks(found, figures, images)),
+        "blocks": list(_blocks(found, figures, images, compared)),
     }
     return typeset(data, images, day)
 
 
-def _blocks(found: Identification, figures: Mapping[str, bytes], images: Images) -> Iterator[Block]:
+def _blocks(
+    found: Identification, figures: Mapping[str, bytes], images: Images, compared: Table | None
+) -> Iterator[Block]:
     yield heading("Result")
     yield table(tables_bench.values(found))
     yield bullets(found.notes)
     yield from _part("Plate and load readings against the model", tables_bench.compared(found))
     yield heading("Readings")
     yield table(tables_bench.readings(found), title="")
+    if compared is not None:
+        yield from _part("Measured against expected", compared)
     yield from _part("What the readings did not say", tables_bench.assumed(found))
     yield from _tests(found, figures, images)
     yield heading("Steps")
