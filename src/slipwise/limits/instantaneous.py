@@ -1,4 +1,4 @@
-"""The instantaneous trip: above the first, asymmetrical peak of a start, below the least fault at the motor."""
+"""The instantaneous trip: above the highest, asymmetrical peak of a start, below the least fault at the motor."""
 
 from __future__ import annotations
 
@@ -15,10 +15,11 @@ from slipwise.results.protection_devices import InstantaneousTrip
 from slipwise.results.start import RunUp, TransientBand
 from slipwise.solve import network
 
+HALF_CYCLE = 0.01  # s, after which the first peak of an estimate stands
 TWO_PHASE = sqrt(3) / 2  # of the three-phase fault current, equal impedances of both sequences
 LEAST = Formula(
     key="limits.instantaneous_least",
-    title="Least setting of an instantaneous trip that lets the first peak pass",
+    title="Least setting of an instantaneous trip that lets the highest peak pass",
     symbol="I_i",
     expression="i_p / (sqrt(2) * (1 - d))",
     units={"i_p": "A", "d": ""},
@@ -64,11 +65,12 @@ def instantaneous(
     run_ups, bands: the cases that judge currents. setting: rms A, None when open. tolerance: of the trip, per unit.
     controlled: whether a converter sets the voltage from the first moment, so that the current has no offset.
     """
-    peak, low, high, basis = _peak(run_ups, bands, controlled)
+    peak, moment, low, high, basis = _peak(run_ups, bands, controlled)
     least = peak / (sqrt(2) * (1 - tolerance))
     fault = least_fault(weak)
     return InstantaneousTrip(
         peak=peak,
+        moment=moment,
         low=low,
         high=high,
         basis=basis,
@@ -83,21 +85,28 @@ def instantaneous(
 
 def _peak(
     run_ups: Mapping[str, RunUp], bands: Mapping[str, TransientBand], controlled: bool
-) -> tuple[float, float, float, str]:
-    """Greatest instantaneous line current with its range, and how it was found."""
+) -> tuple[float, float, float, float, str]:
+    """Greatest instantaneous line current [A], when [s], its range [A], and how it was found."""
     if bands:
         case, band = max(bands.items(), key=lambda item: float(item[1].line_current.max()))
         low, high = float(band.line_current.min()), float(band.line_current.max())
-        return high, low, high, f"electrical transient over the switching angle, {case} case"
+        return (
+            high,
+            band.worst.peaks.line_current_time,
+            low,
+            high,
+            f"electrical transient over the switching angle, {case} case",
+        )
     case, rms = max(((name, float(run.line_current.max())) for name, run in run_ups.items()), key=lambda item: item[1])
+    at = float(run_ups[case].time[int(run_ups[case].line_current.argmax())])
     if controlled:
-        return sqrt(2) * rms, sqrt(2) * rms, sqrt(2) * rms, f"rms of the controlled start, no offset, {case} case"
+        return sqrt(2) * rms, at, sqrt(2) * rms, sqrt(2) * rms, f"rms of the controlled start, no offset, {case} case"
     low, high = first_peak_factors()
     cited = table("first_peak").rows[0].cited
     words = (
         f"{show(low, '')} to {show(high, '')} times the steady rms value, {cited}, {case} case; the upper end counts"
     )
-    return high * rms, low * rms, high * rms, words
+    return high * rms, max(at, HALF_CYCLE), low * rms, high * rms, words
 
 
 def _settable(current: float) -> float:
@@ -113,7 +122,7 @@ def instantaneous_rows(found: InstantaneousTrip) -> tuple[Criterion, ...]:
     if found.least <= found.most:
         return ()
     words = (
-        f"no setting both lets the first peak pass ({show(found.least, 'A')} at least) and answers to the least fault "
+        f"no setting both lets the highest peak pass ({show(found.least, 'A')} at least) and answers to the least fault "
         f"at the motor ({show(found.most, 'A')} at most): short-circuit protection needs a fuse or a delay"
     )
     row = Criterion(
@@ -135,7 +144,7 @@ def instantaneous_rows(found: InstantaneousTrip) -> tuple[Criterion, ...]:
 def _stated(found: InstantaneousTrip) -> tuple[Criterion, ...]:
     peak = judge(
         "instantaneous",
-        "Setting that lets the first peak pass",
+        "Setting that lets the highest peak pass",
         {"strong": found.least},
         found.setting,
         unit="A",

@@ -108,7 +108,7 @@ def trips(protection: Protection) -> Table:
         word = "as set" if trip.given else "proposed"
         rows += [
             (f"Instantaneous trip, {word}, rms", show(trip.setting, "A")),
-            ("First peak of the current", f"{show(trip.peak, 'A')} ({trip.basis})"),
+            ("Highest peak of the current", f"{show(trip.peak, 'A')} ({trip.basis})"),
             ("Least setting that lets it pass", show(trip.least, "A")),
             ("Least fault at the motor, two phases", show(trip.fault, "A")),
             ("Greatest setting that answers to it", show(trip.most, "A")),

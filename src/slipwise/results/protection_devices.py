@@ -7,15 +7,17 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InstantaneousTrip:
-    """The instantaneous trip between the first peak of the start and the least fault at the motor.
+    """The instantaneous trip between the highest peak of the start and the least fault at the motor.
 
-    peak: greatest instantaneous line current of a start, A; low, high: its range where it was estimated, A.
+    peak: greatest instantaneous line current of a start, A, `moment` s after switching on; low, high: its range over the
+    switching angle, or of the estimate, A.
     basis: how it was found. setting: rms A. given: by the user; otherwise proposed. tolerance: of the trip, per unit.
     fault: least two-phase short-circuit current at the motor's terminals, rms A.
     least, most: settings between which the trip neither meets the start nor misses the fault, rms A.
     """
 
     peak: float
+    moment: float
     low: float
     high: float
     basis: str

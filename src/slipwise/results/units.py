@@ -107,6 +107,7 @@ UNITS: dict[str, dict[str, str]] = {
     "TripCurve": {"quick_cold": "s", "slow_cold": "s", "quick_hot": "s", "slow_hot": "s"},
     "InstantaneousTrip": {
         "peak": "A",
+        "moment": "s",
         "low": "A",
         "high": "A",
         "setting": "A",

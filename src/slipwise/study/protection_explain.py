@@ -47,7 +47,7 @@ def _way(say: Speaker, volts: float, key: str, found: Protection) -> Iterator[Ex
 
 def _trip(say: Speaker, volts: float, name: str, trip: InstantaneousTrip) -> Iterator[Explanation]:
     off = ("tolerance of the trip", trip.tolerance)
-    peak = {"i_p": ("first peak of the line current", trip.peak), "d": off}
+    peak = {"i_p": ("highest peak of the line current", trip.peak), "d": off}
     yield say.by(LEAST, f"{name}.instantaneous_least", peak, trip.basis)
     if isfinite(trip.fault):
         impedance = TWO_PHASE * volts / sqrt(3) / trip.fault

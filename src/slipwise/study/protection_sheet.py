@@ -84,7 +84,7 @@ def _trip(found: Protection, wiring: Wiring) -> Iterator[DialRow]:
         value=trip.setting,
         unit="A",
         text="",
-        check=f"the first peak, up to {show(trip.peak, 'A')}, must pass; trips between "
+        check=f"the highest peak, up to {show(trip.peak, 'A')}, must pass; trips between "
         f"{show((1 - trip.tolerance) * trip.setting, 'A')} and {show((1 + trip.tolerance) * trip.setting, 'A')}; "
         f"least fault at the motor {show(trip.fault, 'A')}",
         origin=GIVEN if trip.given else COMPUTED,
@@ -131,7 +131,7 @@ def _expected(evidence: Evidence, found: Protection) -> Iterator[Expected]:
     if trip is not None:
         middle = 0.5 * (trip.low + trip.high)
         peak = float(evidence.bands[STRONG].line_current.mean()) if evidence.bands else middle
-        yield Expected(quantity="first current peak", value=peak, low=trip.low, high=trip.high, unit="A")
+        yield Expected(quantity="highest current peak", value=peak, low=trip.low, high=trip.high, unit="A")
     yield from _stages(runs)
     yield _band("run-up time", [float(r.run_up_time or 0.0) for r in runs.values()], "s")
     yield _band("running current, rms", [float(r.line_current[-1]) for r in runs.values()], "A")

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 PLACE = (LEFT, 0.13, WIDTH, 0.66)
 EARLIEST, LATEST = 5e-3, 5e3  # s shown
-HALF_CYCLE = 0.01  # s, where the first peak is drawn
+HALF_CYCLE = 0.01  # s, where the start begins
 START, LIMIT, RELAY, TRIP = range(4)  # colours
 
 
@@ -38,7 +38,7 @@ def time_current(result: StudyResult, way: WayResult, look: Look) -> Figure:
     title = f"{way.title}: start, limits and trips"
     with canvas.drawing():
         rated = show(result.rated_current, "A")
-        note = f"{result.title}. Rms, of rated current ({rated}); the first peak divided by √2."
+        note = f"{result.title}. Rms, of rated current ({rated}); the highest peak divided by √2."
         figure = canvas.sheet(look, title, note)
         axes = canvas.panel(figure, look, PLACE)
         _axes(axes, look, _highest(result, way, found))
@@ -77,7 +77,7 @@ def time_current_words(result: StudyResult, way: WayResult) -> str:
     trip = found.instantaneous
     if trip is not None:
         words.append(
-            f"The instantaneous trip at {show(trip.setting, 'A')} lies above the first peak, which asks for "
+            f"The instantaneous trip at {show(trip.setting, 'A')} lies above the highest peak, which asks for "
             f"{show(trip.least, 'A')} at least."
         )
     return " ".join(words)
@@ -186,20 +186,21 @@ def _track(time: Array, level: Array) -> tuple[Array, Array]:
 
 
 def _trip(axes: Axes, labels: Labels, look: Look, data: tuple[StudyResult, Protection]) -> None:
-    """The instantaneous trip with its tolerance, the first peak with its range, and the speed switch."""
+    """The instantaneous trip with its tolerance, the highest peak with its range, and the speed switch."""
     result, found = data
     rated, trip, switch = result.rated_current, found.instantaneous, found.speed_switch
     if trip is not None:
         level = trip.setting / rated
-        x = np.geomspace(EARLIEST, 0.2, 20)
+        x = np.geomspace(EARLIEST, max(0.2, 1.6 * trip.moment), 20)
         low, high = (1 - trip.tolerance) * level, (1 + trip.tolerance) * level
         axes.fill_between(x, low, high, color=look.palette.wash, linewidth=0, zorder=0.4)
         curve(axes, labels, look, ("trip", x, np.full(x.size, level)), (look.colour(TRIP), SOLID, 1.0))
+        moment = max(trip.moment, HALF_CYCLE)
         first, last = trip.low / sqrt(2) / rated, trip.high / sqrt(2) / rated
         reach = np.geomspace(min(first, 0.97 * last), last, 10)
-        curve(axes, labels, look, ("peak", np.full(10, HALF_CYCLE), reach), (look.colour(START), SOLID, 1.0))
-        axes.plot([HALF_CYCLE], [last], "^", color=look.colour(START), markersize=10 * look.scale)
-        labels.point(axes, HALF_CYCLE, last)
+        curve(axes, labels, look, ("peak", np.full(10, moment), reach), (look.colour(START), SOLID, 1.0))
+        axes.plot([moment], [last], "^", color=look.colour(START), markersize=10 * look.scale)
+        labels.point(axes, moment, last)
     if switch is not None and (switch.given or (switch.saves and switch.lets_start)):
         height = np.geomspace(1.0, float(axes.get_ylim()[1]) * 0.9, 20)
         curve(axes, labels, look, ("switch", np.full(20, switch.delay), height), (look.colour(TRIP), DOTTED, 1.0))
@@ -217,9 +218,10 @@ def _name(axes: Axes, labels: Labels, look: Look, data: tuple[StudyResult, WayRe
     trip = found.instantaneous
     if trip is not None:
         words = f"instantaneous trip {show(trip.setting, 'A')}"
-        labels.on_curve(axes, "trip", words, look.colour(TRIP), prefer=0.9)
+        labels.on_curve(axes, "trip", words, look.colour(TRIP), prefer=0.5)
         level = trip.high / sqrt(2) / result.rated_current
-        labels.at_point(axes, HALF_CYCLE, level, f"first peak {show(trip.peak, 'A')}", look.colour(START))
+        at = max(trip.moment, HALF_CYCLE)
+        labels.at_point(axes, at, level, f"highest peak {show(trip.peak, 'A')}", look.colour(START))
     if other is not None:
         labels.on_curve(axes, other.case, f"{other.case} case", look.palette.quiet, prefer=0.45)
     _name_limits(axes, labels, look, (result, found))
