@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 STAND_IN = "¤"  # for the thin space, at which a table would break the line between number and unit
 WIDEST = 120  # longer lines are hard to read
+GAP = 2  # between columns
 COLOURS = {
     Status.PASSES: "green",
     Status.CONDITION: "yellow",
@@ -287,9 +288,10 @@ class _Page:
             title=Text(table.title), title_justify="left", title_style="bold", box=thin, pad_edge=False, padding=(0, 1, 0, 0),
             show_edge=False, border_style="dim",
         )  # fmt: skip
-        for column in table.columns:
-            heading = Text(column.title + (f" ({column.unit})" if column.unit else ""))
-            drawn.add_column(heading, justify="right" if column.numeric else "left", overflow="fold")
+        heads = [column.title + (f" ({column.unit})" if column.unit else "") for column in table.columns]
+        for column, head, width in zip(table.columns, heads, self._widths(table, heads), strict=True):
+            justify: Literal["left", "right"] = "right" if column.numeric else "left"
+            drawn.add_column(Text(head), justify=justify, overflow="fold", width=width)
         for row in table.rows:
             drawn.add_row(*(Text(cell.replace(THIN, STAND_IN), style=_tint(cell)) for cell in row))
         out = StringIO()
@@ -300,6 +302,22 @@ class _Page:
         console.print(drawn)
         lines = self._line(out.getvalue().replace(STAND_IN, THIN)).splitlines()
         return "".join(f"{line.rstrip()}\n" for line in lines)
+
+    def _widths(self, table: Table, heads: list[str]) -> list[int | None]:
+        """Width of each column, so that no word is broken; None where the table fits as it is, or cannot."""
+        cells = [(head, *(row[place] for row in table.rows)) for place, head in enumerate(heads)]
+        least = [max(len(word) for cell in column for word in (cell.split(" ") or [""])) for column in cells]
+        most = [max(len(cell) for cell in column) for column in cells]
+        room = self.width - GAP * (len(heads) - 1)
+        figures = [
+            high if column.numeric else low for column, low, high in zip(table.columns, least, most, strict=True)
+        ]
+        if sum(figures) <= room:
+            least = figures  # words are broken into lines before figures are
+        if sum(most) <= room or sum(least) > room:
+            return [None] * len(heads)
+        spare, wish = room - sum(least), sum(most) - sum(least)
+        return [low + spare * (high - low) // wish for low, high in zip(least, most, strict=True)]
 
     def _wrapped(self, words: str, indent: str) -> str:
         lines = textwrap.wrap(words, self.width, initial_indent=indent, subsequent_indent=indent + "  " * bool(indent))
