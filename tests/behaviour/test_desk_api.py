@@ -334,22 +334,24 @@ def test_plotting_library_comes_from_its_package(desk):
 
 
 def test_a_dropped_connection_cancels_long_work(desk):
-    """When the one who asked leaves, the process is free for the next at once."""
+    """When the one who asked leaves, the process is free for the next, who gets the own answer and soon."""
+    hoist = {"text": (EXAMPLES / "hoist_h1.toml").read_text(encoding="utf-8"), "transients": True, "whole": True}
 
     async def dropped(port: int) -> float:
         client = Client(port)
         await client.post("/api/v1/judge", {"text": PUMP})  # the process is warm
-        hoist = {"text": (EXAMPLES / "hoist_h1.toml").read_text(encoding="utf-8"), "transients": True, "whole": True}
-        gone = Client(port)
-        asked = asyncio.create_task(gone.post("/api/v1/judge", hoist))
-        await asyncio.sleep(0.4)
-        asked.cancel()
-        await gone.close()
-        begin = asyncio.get_running_loop().time()
-        status, _ = await client.post("/api/v1/explain", {"text": PUMP, "name": "direct"})
-        assert status == 200
+        slowest = 0.0
+        for wait in (0.0, 0.05, 0.4):
+            gone = Client(port)
+            asked = asyncio.create_task(gone.post("/api/v1/judge", hoist))
+            await asyncio.sleep(wait)
+            asked.cancel()
+            await gone.close()
+            begin = asyncio.get_running_loop().time()
+            _, body = await client.post("/api/v1/judge", {"text": PUMP})
+            assert json.loads(body.splitlines()[-1])["result"]["title"] == "Raw-water pump P3"
+            slowest = max(slowest, asyncio.get_running_loop().time() - begin)
         await client.close()
-        return asyncio.get_running_loop().time() - begin
+        return slowest
 
-    seconds = asyncio.run(dropped(desk.base_url.port))
-    assert seconds < 8.0  # the hoist with everything takes longer by far
+    assert asyncio.run(dropped(desk.base_url.port)) < 25.0  # three hoists with everything take longer by far

@@ -156,6 +156,7 @@ JUDGED = record(
             run_up_text=TEXT,
             settings=many(SETTING),
             held=HELD,
+            time_current=said(maybe({"type": "object"}), "start, relay, stall times and trip: currents of rated, s"),
             contacts=record(stages=TEXTS, closed=many(TEXTS), notes=TEXTS),
         )
     ),

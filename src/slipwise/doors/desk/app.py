@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
 from collections.abc import AsyncIterator
 from contextlib import aclosing, asynccontextmanager
@@ -23,6 +24,7 @@ from slipwise.doors.desk.messages import Kind, encode, request_fault
 from slipwise.doors.desk.studies import start_studies
 
 QUICK, LONG = 20.0, 240.0  # s that a task may take
+LATER = 1.5  # s after which the process for long work is started unasked
 STATIC = Path(__file__).parent / "static"
 KINDS = {
     ".html": "text/html; charset=utf-8",
@@ -43,6 +45,11 @@ class Desk:
         count = quick or max(2, min(4, os.cpu_count() or 1))
         self.quick = Crew([Member(QUICK) for _ in range(count)], most=400)
         self.long = Crew([Member(LONG)], most=24)
+
+    async def warm_later(self) -> None:
+        """Starts the process for long work once the page has had the processor for itself."""
+        await asyncio.sleep(LATER)
+        await self.long.warm()
 
     async def answer(self, task: str, body: requests.Body, media: str = JSON) -> Response:
         """A quick task's answer."""
@@ -79,8 +86,9 @@ def application(hosts: tuple[str, ...] = (), quick: int | None = None) -> ASGIAp
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         await desk.quick.warm()
-        await desk.long.warm()
+        later = asyncio.create_task(desk.warm_later())
         yield
+        later.cancel()
         await desk.quick.end()
         await desk.long.end()
 

@@ -81,12 +81,15 @@ class Judge(State):
 
 
 class Start(Held):
-    """One start in time. angle_deg: of switching, for the transient."""
+    """One start in time. angle_deg: of switching, for the transient; points: of the transient at most; quick: good to about
+    0.1 %, for while a slider moves."""
 
     way: Key
     case: Literal["nominal", "worst", "strong"] = "nominal"
     transient: bool = False
     angle_deg: Annotated[Number, Field(ge=-360, le=360)] = 0.0
+    points: Annotated[int, Field(ge=200, le=20_000)] = 4000
+    quick: bool = False
 
 
 class Circuit(Held):

@@ -5,8 +5,9 @@ from __future__ import annotations
 
 import gc
 import json
+import threading
 from collections.abc import Callable, Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 from importlib import import_module
 from typing import Any
 
@@ -162,15 +163,26 @@ def start(arguments: Arguments, _tell: Tell) -> bytes:
     case = cases_of(state)[arguments["case"]]
     way = designed(study, arguments["way"], arguments["held"])
     plan = way.stages(case.drive)
-    run_up = case.run_up(plan, quick=False)
+    run_up = case.run_up(plan, quick=arguments["quick"])
     transient = None
     if arguments["transient"]:
         if arguments["case"] != NOMINAL:
             raise InputError.of("case", arguments["case"], "a transient is that of the nominal case", "ask for nominal")
         transient = march(plan, case.drive, switching_angle=radians(arguments["angle_deg"]))
+        _compile_soon()
     rating = study.motor.rating
     scales = (rating.synchronous_speed, rating.torque, rating.current)
-    return encode({"text": text, "way": way.key, "title": way.title, **start_dict(run_up, transient, scales)})
+    return encode(
+        {"text": text, "way": way.key, "title": way.title, **start_dict(run_up, transient, scales, arguments["points"])}
+    )
+
+
+@cache
+def _compile_soon() -> None:
+    """Loads the compiled solver beside the work, so that the next transient finds it."""
+    from slipwise.solve.transient.engine import kernel
+
+    threading.Thread(target=kernel, args=("compiled",), daemon=True).start()
 
 
 def circuit(arguments: Arguments, _tell: Tell) -> bytes:

@@ -12,10 +12,11 @@ from slipwise.quantity.show import show
 from slipwise.results.start import Outcome, RunUp, StageMark, Transient
 
 MOST = 900  # points of a run-up; its own steps are thinned out beyond
-FINEST = 6000  # points of a transient
 
 
-def start_dict(run: RunUp, transient: Transient | None, rated: tuple[float, float, float]) -> dict[str, Any]:
+def start_dict(
+    run: RunUp, transient: Transient | None, rated: tuple[float, float, float], points: int
+) -> dict[str, Any]:
     """Traces, stages with their contacts, and what it heated. rated: synchronous speed, torque, current, in SI."""
     sync, torque, current = rated
     fed = (
@@ -56,7 +57,7 @@ def start_dict(run: RunUp, transient: Transient | None, rated: tuple[float, floa
             "rotor_text": show(run.rotor_heat, "J"),
             "current_text": f"{run.current_heat:.3g} s at rated current",
         },
-        "transient": None if transient is None else _transient(transient, units),
+        "transient": None if transient is None else _transient(transient, units, points),
     }
 
 
@@ -76,8 +77,8 @@ def _stage(mark: StageMark, units: Units) -> dict[str, Any]:
     }
 
 
-def _transient(found: Transient, units: Units) -> dict[str, Any]:
-    at = thinned(len(found.time), FINEST)
+def _transient(found: Transient, units: Units, points: int) -> dict[str, Any]:
+    at = thinned(len(found.time), points)
     peaks = found.peaks
     return {
         "angle_deg": float(np.degrees(found.switching_angle)),

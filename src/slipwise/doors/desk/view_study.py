@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from slipwise.doors.desk.shown import Units, criterion_dict, held_dict, numbers, setting_dict, table_dict, tables_dict
+from slipwise.doors.desk.view_protection import time_current_dict
 from slipwise.present import tables, tables_speed
 from slipwise.present.figures import catalogue
 from slipwise.present.tables_all import all_tables
@@ -72,6 +73,7 @@ def _way(result: StudyResult, way: WayResult, explained: dict[str, str]) -> dict
             "notes": list(wiring.notes),
         },
         "protection": None if way.protection is None else way.protection.words,
+        "time_current": time_current_dict(result, way),
         "heat": None if way.heat is None else _way_heat(way.heat),
         "cases": [
             {"case": run.case, "outcome": run.outcome.value, "run_up_text": tables.run_up_text(run)}
