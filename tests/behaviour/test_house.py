@@ -21,6 +21,9 @@ PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["
 TARGETS = ("demo", "test", "bench", "evidence", "docs", "lint", "types", "imports", "check", "lock")
 
 
+EXTRAS = tuple(name for name in PROJECT["optional-dependencies"] if name != "dev")  # what a user may add
+
+
 def imported(folder: str) -> set[str]:
     """Top-level names of everything the modules of a folder import, wherever in the module."""
     found: set[str] = set()
@@ -72,7 +75,7 @@ def test_lock_pins_versions_and_names_no_place():
 def test_lock_covers_what_the_package_imports():
     """Everything src imports is declared as a dependency and pinned; nothing rides along by luck."""
     for module, names in distributions(imported("src")).items():
-        assert names & declared() & set(licences.locked()), (
+        assert names & declared(*EXTRAS) & set(licences.locked()), (
             f"src imports {module}, which pyproject.toml does not declare"
         )
 
@@ -81,7 +84,9 @@ def test_lock_covers_what_the_package_imports():
 def test_lock_covers_what_the_tests_import(folder):
     """Everything around the package is declared too."""
     for module, names in distributions(imported(folder)).items():
-        assert names & declared("dev") & set(licences.locked()), f"{folder} imports {module}, which nothing declares"
+        assert names & declared("dev", *EXTRAS) & set(licences.locked()), (
+            f"{folder} imports {module}, which nothing declares"
+        )
 
 
 def test_licences_are_permissive():

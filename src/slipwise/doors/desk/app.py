@@ -10,16 +10,14 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-from fastapi import FastAPI, Request, Response
+from fastapi import FastAPI, HTTPException, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import FileResponse, StreamingResponse
-from starlette.exceptions import HTTPException
-from starlette.types import ASGIApp
 
 from slipwise import __version__
 from slipwise.doors.desk import answers, requests
 from slipwise.doors.desk.crew import Crew, CrewError, Member
-from slipwise.doors.desk.guard import Guard, TooLargeError
+from slipwise.doors.desk.guard import App, Guard, TooLargeError
 from slipwise.doors.desk.messages import Kind, encode, request_fault
 from slipwise.doors.desk.studies import start_studies
 
@@ -79,7 +77,7 @@ def _line(kind: str, content: bytes) -> bytes:
     return content + b"\n" if name is None else b'{"' + name + b'":' + content + b"}\n"
 
 
-def application(hosts: tuple[str, ...] = (), quick: int | None = None) -> ASGIApp:
+def application(hosts: tuple[str, ...] = (), quick: int | None = None) -> App:
     """The whole server as an ASGI application. hosts: names it answers to beside those of this machine; quick: processes."""
     desk = Desk(quick)
 
@@ -139,15 +137,15 @@ def _refusals(app: FastAPI) -> None:
         return Response(encode({"faults": faults}), 422, media_type=JSON)
 
     async def refused(_request: Request, error: Exception) -> Response:
-        assert isinstance(error, HTTPException)
-        body = request_fault(str(error.detail)[:200].lower() or "refused", "see /api/v1/openapi.json")
-        return Response(body, error.status_code, media_type=JSON)
+        status, words = getattr(error, "status_code", 400), str(getattr(error, "detail", "refused"))
+        return Response(request_fault(words[:200].lower(), "see /api/v1/openapi.json"), status, media_type=JSON)
 
     async def large(_request: Request, _error: Exception) -> Response:
         return Response(request_fault("it is too large", "send a smaller study or recording"), 413, media_type=JSON)
 
     app.add_exception_handler(RequestValidationError, invalid)
-    app.add_exception_handler(HTTPException, refused)
+    for status in (400, 404, 405):
+        app.add_exception_handler(status, refused)
     app.add_exception_handler(TooLargeError, large)
 
 
