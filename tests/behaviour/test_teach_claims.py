@@ -100,6 +100,17 @@ def test_heat_without_load_is_the_stored_energy():
     assert 1.0 < swings.computed / swings.rule < 1.4
 
 
+def test_a_load_too_heavy_to_start_is_lightened_until_it_arrives():
+    """Sixty times the load hangs: shares of a few per cent are looked at, and the page says that more does not arrive."""
+    study = load(PUMP)
+    heavy = tuple(replace(term, coefficient=60 * term.coefficient, exponent=0.0) for term in study.load.terms)
+    study = replace(study, load=replace(study.load, terms=heavy))
+    claim = EVERY["kinetic_energy"](study, machine_of(study))
+    assert "does not arrive" in claim.holds
+    assert 0 < claim.lines[0].x[-1] < 10
+    assert len(claim.lines[0].x) >= 3
+
+
 def test_breakdown_at_low_frequency_by_the_closed_form():
     """Chapman's breakdown torque at 20 % frequency and voltage, all reactances a fifth, or the torque at rest."""
     x, volts, speed = 0.2, 0.2 * 400 / math.sqrt(3), 0.2 * 50 * math.pi

@@ -5,12 +5,15 @@ from __future__ import annotations
 import cmath
 import math
 import xml.etree.ElementTree as ET
+from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from slipwise.doors.cli.app import main
+from slipwise.doors.cli.teach import COMMANDS
 from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.point import breakdown, operating_point
 from slipwise.quantity.errors import InputError
@@ -217,3 +220,23 @@ def test_formulas_by_command(capsys):
     assert "(dip.divider)" in shown
     assert main(["teach", "formulas", "dop"]) == 2
     assert "there is no such topic" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", [name for name, *_ in COMMANDS])
+def test_every_command_of_teach_explains_itself(command, capsys):
+    """Its usage, and code 0."""
+    assert main(["teach", command, "--help"]) == 0
+    assert f"slipwise teach {command}" in capsys.readouterr().out
+
+
+def test_python_on_the_page_about_teaching_runs():
+    """The example of worked steps, as it stands on the page, gives the breakdown torque it is about."""
+    page = (Path(__file__).parent.parent.parent / "docs" / "teaching.md").read_text(encoding="utf-8")
+    example = page.split("```python\n")[1].split("```")[0]
+    names: dict[str, Any] = {}
+    exec(example, names)
+    found = names["work"].solution()
+    phase, x = 460 / math.sqrt(3), 1.106 + 0.464
+    expected = 3 * phase**2 / (2 * 60 * math.pi * (0.641 + math.hypot(0.641, x)))
+    assert found.value("T_b") == pytest.approx(expected, rel=1e-12)
+    assert names["page"].startswith(b"%PDF")
