@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
@@ -12,13 +12,12 @@ from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Origin
 from slipwise.quantity.show import show
 from slipwise.results.lecture import Lecture, Topic
-from slipwise.results.start import Outcome
-from slipwise.results.study import WayResult
 from slipwise.study.cautions import cautions_for
 from slipwise.study.explain import explain_motor
 from slipwise.study.model import Study
 from slipwise.teach.lecture import rotors, speed, starting, steady, ways
 from slipwise.teach.lecture.subject import Subject, rated_words, subject_of
+from slipwise.teach.lecture.ways import Started
 
 Progress = Callable[[str], None]
 
@@ -120,13 +119,14 @@ def _flat(made: Any) -> tuple[Any, ...]:
     return (made,)
 
 
-def _soft(subject: Subject, found: dict[str, tuple[WayResult, str]]) -> Any:
-    direct = found["direct"][0]
-    if direct.run_ups and direct.run_ups[0].outcome is Outcome.ARRIVED:
-        return starting.against_time(subject, found["soft_starter"][0], direct)
-    light = ways.with_load(subject, subject.carried(0.5))
-    words = "The study's own load is not carried by a direct start: drawn with a fan of half the rated torque."
-    return starting.against_time(subject, light["soft_starter"], light["direct"], words)
+def _soft(subject: Subject, found: Mapping[str, Started]) -> Any:
+    """Soft against direct, with a lighter load where the study's own keeps a direct start from arriving."""
+    words = ""
+    if not found["direct"].arrived:
+        found = ways.with_load(subject, subject.carried(0.5))
+        words = "The study's own load is not carried by a direct start: drawn with a fan of half the rated torque."
+    gentle, direct = found["soft_starter"], found["direct"]
+    return starting.against_time(subject, (gentle.title, gentle.run), (direct.title, direct.run), words)
 
 
 def _running(subject: Subject) -> tuple[str, ...]:
@@ -138,15 +138,11 @@ def _running(subject: Subject) -> tuple[str, ...]:
     )
 
 
-def _starting(found: dict[str, tuple[WayResult, str]]) -> tuple[str, ...]:
-    direct = found["direct"][0].run_ups
-    first = (
-        "" if not direct else f"Direct on the study's supply: {show(float(direct[0].line_current.max()), 'A')} at most."
-    )
-    return tuple(
-        words
-        for words in (first, "Every other way gives up torque for current, or takes the heat out of the motor.")
-        if words
+def _starting(found: Mapping[str, Started]) -> tuple[str, ...]:
+    direct = found["direct"].run
+    return (
+        f"Direct on the study's supply: {show(float(direct.line_current.max()), 'A')} at most.",
+        "Every other way gives up torque for current, or takes the heat out of the motor.",
     )
 
 

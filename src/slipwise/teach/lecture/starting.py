@@ -11,7 +11,6 @@ from slipwise.model.machine.point import breakdown
 from slipwise.quantity.show import display_unit, show, show_number
 from slipwise.results.lecture import Chart, Dot, Line, Measure, Panel
 from slipwise.results.start import Curves, RunUp
-from slipwise.results.study import WayResult
 from slipwise.solve.plan import Stage, settled
 from slipwise.solve.steady import characteristic
 from slipwise.teach.lecture.subject import (
@@ -101,10 +100,12 @@ def taps(subject: Subject) -> Chart:
     )
 
 
-def against_time(subject: Subject, gentle: WayResult, direct: WayResult, words: str = "") -> Chart:
-    """Speed, line current and torque against time of a soft start beside a direct one, on the study's supply. words: of
-    another load than the study's."""
-    runs = [(gentle.title, gentle.run_ups[0]), (direct.title, direct.run_ups[0])]
+def against_time(subject: Subject, gentle: tuple[str, RunUp], direct: tuple[str, RunUp], words: str = "") -> Chart:
+    """Speed, line current and torque against time of a soft start beside a direct one, on the study's supply.
+
+    gentle, direct: title and run. words: of another load than the study's.
+    """
+    runs = [gentle, direct]
     end = 1.03 * max(_shown(run) for _, run in runs)
     panels = tuple(
         Panel(x=TIME, y=y, lines=tuple(_trace(run, name, n, quantity, end) for n, (name, run) in enumerate(runs)))
@@ -117,7 +118,7 @@ def against_time(subject: Subject, gentle: WayResult, direct: WayResult, words: 
     ]
     return Chart(
         key="soft_start",
-        title=f"{gentle.title} against time",
+        title=f"{gentle[0]} against time",
         note=f"{words or subject.study.title + ', nominal supply and load.'} Steady characteristics, no electrical transient.",
         caption=" ".join(told),
         panels=panels,

@@ -2,50 +2,87 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from slipwise.methods.speed import SPEED
 from slipwise.methods.speed.flow_demand import FixedSpeed
 from slipwise.methods.speed.way import SpeedTask, SpeedWay
 from slipwise.methods.starting import STARTING
+from slipwise.methods.starting.direct import Direct
+from slipwise.methods.starting.soft_starter import SoftStarter
+from slipwise.methods.way import StartingWay
 from slipwise.model.load.load import Load
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.show import display_unit, show, show_number
 from slipwise.results.lecture import CircuitPicture, Motion
-from slipwise.results.study import WayResult
+from slipwise.results.start import Curves, Outcome, RunUp
 from slipwise.results.table import Column, Table
 from slipwise.results.wiring import Wiring
-from slipwise.study.cases import cases_of
+from slipwise.solve.run_up import run_up
+from slipwise.study.cases import NOMINAL, QUICK, Case, cases_of
 from slipwise.study.model import Study, WayRequest
-from slipwise.study.one_way import answer
+from slipwise.study.one_way import task_of
 from slipwise.teach.lecture.speed import ring_task
 from slipwise.teach.lecture.subject import Subject
 
 OWN = "The study's own motor."
 
 
-def started(subject: Subject, tell: Callable[[str], None]) -> dict[str, tuple[WayResult, str]]:
-    """Each way of starting by key, with whose motor it is: the study's own, or a companion where it cannot have the way."""
-    studies = _studies(subject)
-    cases = [cases_of(study) for study, _ in studies]
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Started:
+    """One way of starting in the nominal case, designed or as the study gives it.
+
+    words: whose motor it is. curves: of every stage; run: by the equation of motion.
+    """
+
+    key: str
+    title: str
+    words: str
+    wiring: Wiring
+    curves: tuple[Curves, ...]
+    run: RunUp
+
+    @property
+    def arrived(self) -> bool:
+        """Whether it reached its running speed."""
+        return self.run.outcome is Outcome.ARRIVED
+
+
+def started(subject: Subject, tell: Callable[[str], None]) -> dict[str, Started]:
+    """Each way of starting by key: of the study's own motor, or of a companion where that cannot have the way."""
+    studies = [(study, words, cases_of(study)) for study, words in _studies(subject)]
     found = {}
     for way in STARTING:
         tell(f"starting: {way.title}")
-        for (study, words), case in zip(studies, cases, strict=True):
-            result = answer(study, case, _request(study, way.key), False).result
-            if result.wiring.devices:
-                found[way.key] = (result, words)
+        for study, words, cases in studies:
+            try:
+                found[way.key] = _start(way, study, cases, words)
                 break
+            except InputError:
+                continue  # this motor cannot have it; the next companion may
     return found
 
 
-def with_load(subject: Subject, load: Load) -> dict[str, WayResult]:
+def with_load(subject: Subject, load: Load) -> dict[str, Started]:
     """Soft and direct start of the motor with another load, designed for it."""
-    study = replace(subject.study, load=load, loads=(), pulses=())
+    study = replace(subject.study, load=load, loads=(), pulses=(), ways=())
     cases = cases_of(study)
-    keys = ("soft_starter", "direct")
-    return {key: answer(study, cases, WayRequest(key=key, given={}), False).result for key in keys}
+    return {way.key: _start(way, study, cases, OWN) for way in (SoftStarter, Direct)}
+
+
+def _start(way: type[StartingWay], study: Study, cases: Mapping[str, Case], words: str) -> Started:
+    made = way.designed_for(task_of(study, cases), _request(study, way.key).given).way
+    nominal = cases[NOMINAL]
+    plan = made.stages(nominal.drive)
+    return Started(
+        key=way.key,
+        title=way.title,
+        words=words,
+        wiring=made.wiring(),
+        curves=tuple(nominal.curves(stage) for stage in plan),
+        run=run_up(plan, nominal.drive, case=nominal.name, relative=QUICK),
+    )
 
 
 def _request(study: Study, key: str) -> WayRequest:
@@ -65,11 +102,11 @@ def _studies(subject: Subject) -> list[tuple[Study, str]]:
     ]
 
 
-def starting_circuits(found: dict[str, tuple[WayResult, str]]) -> tuple[CircuitPicture, ...]:
+def starting_circuits(found: Mapping[str, Started]) -> tuple[CircuitPicture, ...]:
     """The power circuit of every way of starting."""
     return tuple(
-        CircuitPicture(key=f"starting_{key}", title=way.title, kind="starting", wiring=way.wiring, note=words)
-        for key, (way, words) in found.items()
+        CircuitPicture(key=f"starting_{key}", title=way.title, kind="starting", wiring=way.wiring, note=way.words)
+        for key, way in found.items()
     )
 
 
@@ -98,18 +135,18 @@ def _tasks(subject: Subject) -> list[tuple[SpeedTask, str]]:
     return [(subject.speed_task, OWN), (ring_task(subject), subject.rings_words)]
 
 
-def starting_table(found: dict[str, tuple[WayResult, str]]) -> Table:
+def starting_table(found: Mapping[str, Started]) -> Table:
     """What each way gives and takes at switch-on, and how long it runs up, nominal case."""
-    ways = [way for way, _ in found.values() if way.curves and way.run_ups]
-    torque = display_unit([float(way.curves[0].torque[0]) for way in ways], "N m")
-    amps = display_unit([float(way.run_ups[0].line_current.max()) for way in ways], "A")
+    ways = list(found.values())
+    torque = display_unit([float(way.run.torque[0]) for way in ways], "N m")
+    amps = display_unit([float(way.run.line_current.max()) for way in ways], "A")
     rows = tuple(
         (
             way.title,
-            show_number(float(way.run_ups[0].torque[0]), "N m", torque),
-            show_number(float(way.run_ups[0].line_current.max()), "A", amps),
-            show(way.run_ups[0].run_up_time, "s") if way.run_ups[0].run_up_time is not None else _ended(way),
-            show(float(way.run_ups[0].rotor_heat), "J"),
+            show_number(float(way.run.torque[0]), "N m", torque),
+            show_number(float(way.run.line_current.max()), "A", amps),
+            show(way.run.run_up_time, "s") if way.arrived else way.run.outcome.value,
+            show(float(way.run.rotor_heat), "J"),
         )
         for way in ways
     )
@@ -120,28 +157,27 @@ def starting_table(found: dict[str, tuple[WayResult, str]]) -> Table:
         Column(title="Run-up", numeric=True),
         Column(title="Heat in the rotor", numeric=True),
     )
-    note = "Nominal case, settings as designed or given. A slip-ring way may stand for a companion motor, as its circuit says."
+    companions = [way.title for way in ways if way.words != OWN]
+    note = "Nominal case, settings as designed or given."
+    if companions:
+        note += f" With a companion motor, as its circuit says: {', '.join(companions)}."
     return Table(title="The ways of starting beside one another", columns=columns, rows=rows, note=note)
 
 
-def _ended(way: WayResult) -> str:
-    return f"{way.run_ups[0].outcome.value}"
-
-
-def motions(subject: Subject, found: dict[str, tuple[WayResult, str]]) -> tuple[Motion, ...]:
-    """Every start that moves, the recommended order kept."""
+def motions(subject: Subject, found: Mapping[str, Started]) -> tuple[Motion, ...]:
+    """Every start that moves."""
     return tuple(
         Motion(
             key=f"run_up_{key}",
             title=f"{way.title}: the point runs along the curve",
-            caption=f"{subject.study.title}. {words}",
-            run=way.run_ups[0],
+            caption=f"{subject.study.title}. {way.words}",
+            run=way.run,
             speeds=way.curves[0].speed,
             torques=tuple(curve.torque for curve in way.curves),
             stages=tuple(curve.stage for curve in way.curves),
             load=way.curves[0].load,
             synchronous=subject.sync,
         )
-        for key, (way, words) in found.items()
-        if way.curves and way.run_ups and float(way.run_ups[0].speed.max()) > 0.02 * subject.sync
+        for key, way in found.items()
+        if float(way.run.speed.max()) > 0.02 * subject.sync
     )
