@@ -30,12 +30,14 @@ MOVED = (
 
 @dataclass(slots=True)
 class Measured:
-    """What came of it. latency: one a move, s; memory: seconds and MB."""
+    """What came of it. latency: one a move, s; memory: seconds and MB; busy: processor time a
+    move of the server and of its computing processes, s."""
 
     latency: list[float] = field(default_factory=list)
     errors: list[str] = field(default_factory=list)
     memory: list[tuple[float, float]] = field(default_factory=list)
     ways: int = 0
+    busy: tuple[float, float] = (0.0, 0.0)
 
 
 def all_ways() -> str:
@@ -55,9 +57,12 @@ async def hall(server: Server, clients: int, seconds: float) -> Measured:
     measured.ways = len(held)
     state = {"text": text, "held": held}
     begin = time.perf_counter() + 1.0
+    before = server.busy()
     watch = asyncio.create_task(_memory(server, measured, begin))
     await asyncio.gather(*(_drag(number, server, state, begin, begin + seconds, measured) for number in range(clients)))
     watch.cancel()
+    after = server.busy()
+    measured.busy = tuple((b - a) / max(len(measured.latency), 1) for a, b in zip(before, after, strict=True))
     await first.close()
     return measured
 
@@ -107,9 +112,10 @@ def section(clients: int = CLIENTS, seconds: float = SECONDS) -> str:
             f"{clients} clients on this machine, {RATE:g} moves a second each, {seconds:g} s, steady curves of "
             f"{found.ways} ways with settings held: {len(milli)} moves, {len(found.errors)} errors.",
             "",
-            "| median | 95 % | 99.9 % | memory at the end / after a third |",
-            "|---|---|---|---|",
-            f"| {middle:.0f} ms | {late:.0f} ms | {last:.0f} ms | {growth(found.memory):.3f} |",
+            "| median | 95 % | 99.9 % | memory at the end / after a third | processor time a move: server | and computing |",
+            "|---|---|---|---|---|---|",
+            f"| {middle:.0f} ms | {late:.0f} ms | {last:.0f} ms | {growth(found.memory):.3f} "
+            f"| {1e3 * found.busy[0]:.1f} ms | {1e3 * found.busy[1]:.1f} ms |",
             *(["", *found.errors[:5]] if found.errors else []),
         ]
     )

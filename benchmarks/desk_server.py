@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -26,6 +27,10 @@ class Server:
         """Resident memory of the server and its computing processes. [MB]"""
         return sum(_resident(pid) for pid in (self.pid, *_children(self.pid))) / 1e6
 
+    def busy(self) -> tuple[float, float]:
+        """Processor time so far of the server itself, and of its computing processes. [s]"""
+        return _busy(self.pid), sum(_busy(pid) for pid in _children(self.pid))
+
     def processes(self) -> tuple[int, ...]:
         """Process ids of the computing processes."""
         return _children(self.pid)
@@ -36,6 +41,14 @@ def _resident(pid: int) -> float:
         return int(Path(f"/proc/{pid}/statm").read_text().split()[1]) * PAGE
     except (OSError, IndexError):
         return 0.0
+
+
+def _busy(pid: int) -> float:
+    try:
+        times = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    except OSError:
+        return 0.0
+    return (int(times[11]) + int(times[12])) / os.sysconf("SC_CLK_TCK")
 
 
 def _children(pid: int) -> tuple[int, ...]:
