@@ -8,6 +8,7 @@ import socket
 import sys
 import threading
 import webbrowser
+from contextlib import suppress
 
 import uvicorn
 
@@ -58,7 +59,8 @@ def serve(*, port: int, host: str | None, browser: bool) -> None:
     print(f"slipwise desk: {address}  (Ctrl+C ends it)", flush=True)
     if browser:
         threading.Timer(0.2, webbrowser.open, (address,)).start()
-    uvicorn.Server(config).run(sockets=[listening])
+    with suppress(KeyboardInterrupt):  # the way it is ended
+        uvicorn.Server(config).run(sockets=[listening])
 
 
 def _bound(port: int, host: str | None) -> socket.socket:

@@ -13,6 +13,7 @@ from typing import Any
 
 from slipwise.doors.desk.edits import checked_text
 from slipwise.doors.desk.messages import encode
+from slipwise.doors.desk.studies import start_studies
 from slipwise.doors.desk.uploads import refuse_files, with_uploads
 from slipwise.quantity.errors import InputError
 from slipwise.results.study import StudyResult
@@ -27,6 +28,7 @@ def prepare() -> None:
     """Loads what the first task would wait for."""
     for name in ("doors.desk.forms", "doors.desk.view_steady", "study.picture", "study.reader"):
         import_module(f"slipwise.{name}")
+    _study(start_studies()[0]["text"])  # what a first study loads, before it is asked for
     gc.collect()
     gc.freeze()  # what is loaded stays loaded: no need to look through it again and again
     gc.set_threshold(20_000, 20, 50)
