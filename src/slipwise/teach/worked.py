@@ -9,7 +9,7 @@ from slipwise.present.report.blocks import Block, bullets, heading, note, table
 from slipwise.quantity.formula import typeset_symbol
 from slipwise.results.table import Column, Table
 from slipwise.teach.paper import cautions, paper
-from slipwise.teach.steps import Solution, Step
+from slipwise.teach.steps import Known, Solution, Step
 
 CARRIED = (
     "Every value is carried whole from step to step; what is printed is rounded to four figures, givens as entered."
@@ -19,10 +19,11 @@ CARRIED = (
 def blocks(solution: Solution, *, level: int = 1) -> Iterator[Block]:
     """Heading, givens, numbered steps, results: for any page of the report's template. level: of the heading, 1 to 3."""
     yield heading(solution.title, level)
-    yield table(givens(solution))
+    yield with_symbols(table(givens(solution)), ([item.symbol for item in solution.givens],))
     for number, step in enumerate(solution.steps, 1):
         yield step_block(step, f"{number}")
-    yield table(results(solution))
+    asked = _asked(solution)
+    yield with_symbols(table(results(solution)), ([item.symbol for item in asked],))
 
 
 def step_block(step: Step, number: str) -> Block:
@@ -33,8 +34,11 @@ def step_block(step: Step, number: str) -> Block:
         "number": number,
         "title": step.title,
         "symbolic": {"code": step.symbolic("typst"), "alt": step.symbolic()},
-        "numbers": {"code": f"= {step.numbers('typst')}", "alt": f"= {step.numbers()}"},
-        "result": step.outcome(),
+        "numbers": {
+            "code": f"= {step.numbers('typst')} = {step.outcome('typst')}",
+            "alt": f"= {step.numbers()} = {step.outcome()}",
+        },
+        "result": "",
         "note": f"{remark}Source: {step.formula.source}. Holds for: {step.formula.validity}.",
     }
 
@@ -48,11 +52,24 @@ def givens(solution: Solution) -> Table:
 
 def results(solution: Solution) -> Table:
     """The values asked for; that of the last step when nothing was singled out."""
-    found = [step.result for step in solution.steps]
-    asked = [item for item in found if item.symbol in solution.answers] if solution.answers else found[-1:]
+    asked = _asked(solution)
     columns = (Column(title="Symbol"), Column(title="Result"), Column(title="Value", numeric=True))
     rows = tuple((typeset_symbol(item.symbol), item.name, item.shown()) for item in asked)
     return Table(title="Results", columns=columns, rows=rows)
+
+
+def _asked(solution: Solution) -> list[Known]:
+    """The results asked for; the last one when nothing was singled out."""
+    found = [step.result for step in solution.steps]
+    return [item for item in found if item.symbol in solution.answers] if solution.answers else found[-1:]
+
+
+def with_symbols(block: Block, columns: Sequence[Sequence[str]], every: int = 3) -> Block:
+    """A table whose symbols are set as mathematics: those of `columns`, one list a column of symbols, every so many columns."""
+    for place, symbols in enumerate(columns):
+        for row, symbol in zip(block["rows"], symbols, strict=False):
+            row[every * place]["code"] = typeset_symbol(symbol, "typst")
+    return block
 
 
 def solutions_pdf(title: str, solutions: Sequence[Solution], *, day: date | None = None) -> bytes:

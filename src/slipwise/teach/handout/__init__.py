@@ -25,7 +25,7 @@ from slipwise.teach.handout.recipes import Recipe, recipes
 from slipwise.teach.handout.values import CHOSEN, values, whole
 from slipwise.teach.paper import cautions, paper
 from slipwise.teach.steps import Known, Solution, Work
-from slipwise.teach.worked import CARRIED, step_block
+from slipwise.teach.worked import CARRIED, step_block, with_symbols
 
 _MANY = 8  # steps: from here on the figure is smaller, so that the summary keeps to two pages
 TOPICS = tuple(recipe.topic for recipe in recipes())
@@ -110,7 +110,9 @@ def handout(study: Study, topic: str, *, day: date | None = None) -> bytes:
 def _blocks(study: Study, recipe: Recipe, known: Mapping[str, Known], images: Images) -> Iterator[Block]:
     worked = solution(recipe, known)
     yield bullets(recipe.words)
-    yield table(_values(worked))
+    symbols = [item.symbol for item in worked.givens]
+    half = (len(symbols) + 1) // 2
+    yield with_symbols(table(_values(worked)), (symbols[:half], symbols[half:]))
     yield heading("Step by step")
     said = ""
     for number, step in enumerate(worked.steps, 1):
@@ -119,7 +121,8 @@ def _blocks(study: Study, recipe: Recipe, known: Mapping[str, Known], images: Im
         said = validity
     if recipe.checks:
         checked = _checked(recipe, worked, whole(study, known))
-        yield table(checked)
+        named = [step.result.symbol for step in worked.steps if step.title in {row[1] for row in checked.rows}]
+        yield with_symbols(table(checked), (named,))
     machine = machine_of(study)
     for claim in (EVERY[key](study, machine) for key in recipe.claims[:1]):
         yield heading("Is the shorthand true?")
