@@ -235,3 +235,13 @@ def test_pictures_are_legible(key: str) -> None:
         for others, other in found[n + 1 :]:
             assert not box.overlaps(other), (words, others)
     assert of(key).summary in str(figure.get_label())
+
+
+def test_the_hottest_winding_on_two_lines_is_timed() -> None:
+    """With `[thermal]` the relay's tripping time stands against the time the winding bears; without, there is no such row."""
+    found = of("open_line")
+    row = next(row for row in found.verdict.criteria if row.key == "open_line_heat")
+    assert (row.value, row.limit) == (found.value("trips_running"), found.value("bears"))
+    assert (found.value("temperature") or 0) > 145  # degC: what class F permits at 40 degC
+    plain = computed('\n[[disturbance]]\nkind = "open line"\n').disturbances[0]
+    assert "open_line_heat" not in {row.key for row in plain.verdict.criteria}

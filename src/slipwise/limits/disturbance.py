@@ -69,6 +69,22 @@ def open_line_running(winding: float, trips: float, allowed: float) -> Criterion
     return failing(row, "the overload relay does not see it: take one that is sensitive to the loss of a phase")
 
 
+def open_line_heat(trips: float, bears: float) -> Criterion:
+    """Running on two lines: tripping time of the slowest relay against the time until the hottest winding is too warm. [s]
+
+    trips, bears: infinite when never. Source: thermal network of the study.
+    """
+    title, source = "Tripping before the winding is too warm", "thermal network, permitted winding temperature"
+    if not isfinite(bears):
+        row = _one("open_line_heat", title, trips if isfinite(trips) else 0.0, None, "s", source)
+        words = "the hottest winding stays below its permitted temperature"
+        return replace(row, value=trips if isfinite(trips) else None, condition=words)
+    if not isfinite(trips):
+        row = _one("open_line_heat", title, 2 * bears, bears, "s", source)
+        return replace(failing(row, "the relay never trips at this current"), value=None, margin=-1.0)
+    return _one("open_line_heat", title, trips, bears, "s", source)
+
+
 def open_line_standing(trips: float, bears: float | None) -> Criterion:
     """Standing on two lines: tripping time of the slowest relay from warm against the time the motor bears it. [s]
 

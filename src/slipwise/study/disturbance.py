@@ -58,12 +58,12 @@ def disturbances(
         except (DomainError, InputError) as error:
             answers.append(_none(request, "; ".join(f"{f.field}: {f.reason}" for f in error.faults)))
             continue
-        answers.append(_result(request, found))
+        answers.append(_result(study, request, found))
         words += [*found.explanations, *_computed(request, found)]
     return tuple(answers), tuple(words)
 
 
-def _result(request: DisturbanceRequest, found: Answered) -> DisturbanceResult:
+def _result(study: Study, request: DisturbanceRequest, found: Answered) -> DisturbanceResult:
     return DisturbanceResult(
         key=request.key,
         kind=request.kind,
@@ -73,7 +73,7 @@ def _result(request: DisturbanceRequest, found: Answered) -> DisturbanceResult:
         verdict=verdict(found.rows),
         actions=found.actions,
         panels=found.panels,
-        notes=found.notes,
+        notes=(*found.notes, *(f"Load of the case {name}." for name, _ in study.loads[:1])),
     )
 
 

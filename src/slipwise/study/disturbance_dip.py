@@ -61,7 +61,8 @@ def _summary(asked: VoltageDip, found: Dip) -> str:
     if not found.recovers:
         return f"{first}it does not come back and stays at up to {most}: it has to be switched off."
     seconds = 0.0 if found.after.run_up_time is None else found.after.run_up_time
-    return f"{first}it comes back in {show(seconds, 's')} with up to {most}."
+    back = f"comes back in {show(seconds, 's')}" if seconds > 0 else "is back at once"
+    return f"{first}it {back}, with up to {most}."
 
 
 def _findings(study: Study, found: Dip) -> tuple[Finding, ...]:

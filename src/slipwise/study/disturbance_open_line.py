@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
+from math import isfinite, sqrt
 
 import numpy as np
 
 from slipwise.data import table
-from slipwise.limits.disturbance import open_line_running, open_line_standing, stall_bearing
+from slipwise.limits.disturbance import open_line_heat, open_line_running, open_line_standing, stall_bearing
 from slipwise.limits.heat import locked_rotor
 from slipwise.limits.overload_relay import ULTIMATE, class_named, time_constant, tripping_time
 from slipwise.model.machine.sequence import UnbalancedPoint
@@ -20,6 +20,7 @@ from slipwise.results.study import Explanation
 from slipwise.solve.disturbed.fed import fed
 from slipwise.solve.disturbed.open_line import OneLineOpen, one_line_open, open_curves
 from slipwise.study.disturbance_model import Answered, Effort, OpenLine
+from slipwise.study.disturbance_open_heat import Warming, hottest_of, warmed, warming
 from slipwise.study.disturbance_parts import FIND_CAUSE, finding, of_rated, trace
 from slipwise.study.explain import Speaker
 from slipwise.study.model import Study
@@ -62,12 +63,13 @@ def open_line(study: Study, key: str, asked: OpenLine, effort: Effort) -> Answer
     found = one_line_open(drive)
     relay = _relay(asked, found)
     winding = _winding_rated(study)
-    hottest = _hottest(found.running) / winding
+    hottest = hottest_of(found.running) / winding
     peak = _swings(study, found) if effort.transients else ()
+    warm = warming(study, found)
     return Answered(
         summary=_summary(study, found, relay),
-        findings=(*_state(found, winding), *peak, *_seen(relay)),
-        rows=_rows(study, found, relay, hottest),
+        findings=(*_state(found, winding), *peak, *_seen(relay), *warmed(warm)),
+        rows=_rows(study, found, relay, hottest, warm),
         actions=_actions(study, asked, relay),
         panels=_panels(study, winding),
         method=_METHOD,
@@ -88,7 +90,7 @@ def _relay(asked: OpenLine, found: OneLineOpen) -> _Relay:
     quick, slow = time_constant(kind.low), time_constant(kind.high)
     share = 1 / sqrt(3) if asked.place == "winding" else 1.0
     warm = min((found.line_before * share / asked.setting) ** 2, 1.0)
-    of_place = _line if asked.place == "line" else _hottest
+    of_place = _line if asked.place == "line" else hottest_of
     run, stand = of_place(found.running) / asked.setting, of_place(found.standstill) / asked.setting
     return _Relay(
         running=run,
@@ -113,17 +115,16 @@ def _line(point: UnbalancedPoint) -> float:
     return abs(point.lines[1])
 
 
-def _hottest(point: UnbalancedPoint) -> float:
-    return max(abs(i) for i in point.windings)
-
-
-def _rows(study: Study, found: OneLineOpen, relay: _Relay, hottest: float) -> tuple[Criterion, ...]:
-    standing = _hottest(found.standstill)
+def _rows(
+    study: Study, found: OneLineOpen, relay: _Relay, hottest: float, warm: Warming | None
+) -> tuple[Criterion, ...]:
+    standing = hottest_of(found.standstill)
     bears = stall_bearing(study.motor.stall.hot, locked_rotor(study.motor).winding_current, standing)
     rest = open_line_standing(relay.trips_standing, bears)
     if found.speed is None:
         return (rest,)
-    return open_line_running(hottest, relay.trips_running, 1.0), rest
+    heat = () if warm is None else (open_line_heat(relay.trips_running, warm.bears),)
+    return (open_line_running(hottest, relay.trips_running, 1.0), *heat, rest)
 
 
 def _summary(study: Study, found: OneLineOpen, relay: _Relay) -> str:
@@ -160,12 +161,12 @@ def _state(found: OneLineOpen, winding: float) -> tuple[Finding, ...]:
             finding(f"winding_{n}", f"Current of winding {n}", abs(i), "A")
             for n, i in zip("123", run.windings, strict=True)
         ),
-        finding("hottest_winding", "Hottest winding, of its rated current", _hottest(run) / winding, "pu"),
+        finding("hottest_winding", "Hottest winding, of its rated current", hottest_of(run) / winding, "pu"),
         finding("rotor_loss", "Rotor loss", run.rotor_loss, "W"),
         finding("negative_torque", "Braking torque of the negative sequence", float(run.negative.torque), "N m"),
         finding("standing_line", "Current of the two live lines at rest", found.standstill_line, "A"),
         finding("standing_ratio", "The same, of that on three lines", found.standstill_line / found.standstill_three, "pu"),
-        finding("standing_winding", "Hottest winding at rest, of its rated current", _hottest(rest) / winding, "pu"),
+        finding("standing_winding", "Hottest winding at rest, of its rated current", hottest_of(rest) / winding, "pu"),
         finding("standing_torque", "Torque at rest", rest.torque, "N m"),
     )  # fmt: skip
 
@@ -187,11 +188,20 @@ def _swings(study: Study, found: OneLineOpen) -> tuple[Finding, ...]:
 def _seen(relay: _Relay) -> tuple[Finding, ...]:
     return (
         finding("relay_running", "What the relay sees while running, of its setting", relay.running, "pu"),
-        finding("trips_running", "Tripping time while running, slowest relay of its class", relay.trips_running, "s"),
+        finding(
+            "trips_running",
+            "Tripping time while running, slowest relay of its class",
+            _finite(relay.trips_running),
+            "s",
+        ),
         finding("relay_standing", "What the relay sees at rest, of its setting", relay.standing, "pu"),
-        finding("trips_standing", "Tripping time at rest, slowest relay", relay.trips_standing, "s"),
-        finding("trips_quick", "Tripping time at rest, quickest relay", relay.trips_quick, "s"),
+        finding("trips_standing", "Tripping time at rest, slowest relay", _finite(relay.trips_standing), "s"),
+        finding("trips_quick", "Tripping time at rest, quickest relay", _finite(relay.trips_quick), "s"),
     )
+
+
+def _finite(seconds: float) -> float | None:
+    return seconds if isfinite(seconds) else None
 
 
 def _actions(study: Study, asked: OpenLine, relay: _Relay) -> tuple[str, ...]:

@@ -95,17 +95,22 @@ def _grid(asked: SupplyReturn, found: Residual) -> Array:
     first = found.at("angle", _FIRST)
     top = min(found.at("angle", end), first + _TURNS * 2 * pi)
     angles = np.arange(first, top, 2 * pi / _PER_TURN)
-    return np.unique(np.append(np.interp(angles, found.angle, found.time), [_FIRST, asked.dead_time]))
+    times = np.append(np.interp(angles, found.angle, found.time), _FIRST)
+    return np.unique(np.append(times, asked.dead_time) if asked.dead_time < times.max() else times)
 
 
 def _summary(asked: SupplyReturn, found: Residual, first: Criterion, second: Criterion) -> str:
     at = asked.dead_time
     judged = first if first.limit is not None else second
+    ever = (
+        f"It is safe for good from {_time(found.safe_time)} on."
+        if found.safe_time > 0
+        else "It is at any other time too."
+    )
     good = judged.margin is not None and judged.margin >= 0
     return (
         f"After {show(at, 's')} the motor still shows {show(found.at('voltage', at), 'pu')} of rated voltage, "
-        f"{show(_lag(found.at('angle', at)), 'rad')} behind the source: the return is {'' if good else 'not '}safe. "
-        f"It is safe for good from {_time(found.safe_time)} on."
+        f"{show(_lag(found.at('angle', at)), 'rad')} behind the source: the return is {'' if good else 'not '}safe. {ever}"
     )
 
 

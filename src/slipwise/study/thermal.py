@@ -126,7 +126,7 @@ def _running(study: Study, asked: ThermalStudy, state: str, start: Array) -> Lim
 
     An overload lasts, so the winding's limit here is its steady permitted temperature, not that of a short stall.
     """
-    network = _lasting(asked)
+    network = lasting(asked)
     rating, losses = study.motor.rating, asked.motor.losses
     speeds = np.linspace(0.5, 1.0, 200) * rating.synchronous_speed
     drive = _stiff(study.motor, 1.0)
@@ -146,7 +146,7 @@ def _running(study: Study, asked: ThermalStudy, state: str, start: Array) -> Lim
     return _curve("running", state, multiples * rating.current, np.array(times))
 
 
-def _lasting(asked: ThermalStudy) -> ThermalNetwork:
+def lasting(asked: ThermalStudy) -> ThermalNetwork:
     """The network with the winding held to what it may have in steady duty."""
     network = asked.motor.network
     bodies = tuple(replace(b, limit=asked.permitted) if b.name == WINDING else b for b in network.bodies)
