@@ -14,6 +14,7 @@ from slipwise.limits.coil_voltage import coil_rows, coil_voltage
 from slipwise.limits.contactor import contactor_rows, contactors, stage_currents
 from slipwise.limits.heat import locked_rotor
 from slipwise.limits.instantaneous import instantaneous, instantaneous_rows, least_fault
+from slipwise.limits.overload_relay import ULTIMATE, relay_heat
 from slipwise.limits.phase_loss import phase_loss
 from slipwise.limits.protection import RelayRequest, protection, protection_row, time_in_hand
 from slipwise.limits.resistor_bank import BankTask, temperatures
@@ -144,6 +145,26 @@ def test_stall_times_go_with_the_inverse_square_of_the_current() -> None:
     assert weak.voltage < full.voltage == 1.0
     assert weak.limit_hot == pytest.approx(40.0 * (full.winding_current / weak.winding_current) ** 2)
     assert weak.trip_hot > full.trip_hot == pytest.approx(relay.stalled_hot)
+
+
+@sampled(15)
+@given(
+    top=st.floats(3.0, 8.0),
+    seconds=st.floats(1.0, 20.0),
+    constant=st.floats(50.0, 1200.0),
+    warm=st.sampled_from((0.0, 1.0)),
+)
+def test_heat_along_a_start_is_that_of_the_differential_equation(
+    top: float, seconds: float, constant: float, warm: float
+) -> None:
+    """A current that falls along a curve, against scipy on d(theta)/dt = (m^2 - theta) / tau."""
+    from scipy.integrate import solve_ivp
+
+    time = np.linspace(0.0, seconds, 4001)
+    multiple = 0.8 + (top - 0.8) / (1 + np.exp(12 * (time / seconds - 0.8)))
+    rate = lambda t, y: (np.interp(t, time, multiple) ** 2 - y) / constant  # noqa: E731
+    solved = solve_ivp(rate, (0.0, seconds), [warm], rtol=1e-9, atol=1e-12, max_step=seconds / 200)
+    assert relay_heat(time, multiple, constant, warm) == pytest.approx(float(solved.y[0].max()) / ULTIMATE**2, rel=1e-5)
 
 
 # The instantaneous trip

@@ -25,7 +25,9 @@ from slipwise.study.run import run
 from tests.behaviour.test_figures import texts
 
 BASE = (Path(__file__).parent.parent / "broken" / "base.toml").read_text(encoding="utf-8")
-CRUSHER = (Path(__file__).parent.parent.parent / "examples" / "crusher_k1.toml").read_text(encoding="utf-8")
+WHOLE = (Path(__file__).parent.parent.parent / "examples" / "crusher_k1.toml").read_text(encoding="utf-8")
+EMPTY = '[[load.case]]\nname = "empty"\ntorque = "2.4 kN m"\nbreakaway_torque = "160 %"\n\n'
+CRUSHER = WHOLE.replace(EMPTY, "")
 ALL = '["direct", "star_delta", "autotransformer", "rotor_resistor"]'
 STATED = """
 [protection]
@@ -166,10 +168,37 @@ def test_the_sheet_holds_every_dial_and_the_band_of_the_cases() -> None:
         assert {"trip class", "instantaneous trip, rms", "longest start"} <= set(dials)
         for row in sheet.expected:
             assert row.low <= row.value <= row.high, row.quantity
+        assert not [
+            row for row in sheet.dials if row.dial == "changeover speed" and "after switching on" not in row.check
+        ]
         runs = [r.run_up_time for r in found.run_ups if r.run_up_time is not None]
         longest = next(row.value for row in sheet.dials if row.dial == "longest start")
         assert longest is not None
         assert longest >= 1.25 * max(runs)
+
+
+def test_the_sheet_tells_when_each_contactor_of_the_bank_closes() -> None:
+    """One row a section, at the speed of the plan, with the band of times and the currents before and after."""
+    found = way("rotor_resistor", crusher())
+    assert found.protection is not None
+    assert found.protection.sheet is not None
+    rows = [row for row in found.protection.sheet.dials if row.dial == "closes at"]
+    marks = found.run_ups[0].stages[:-1]
+    assert [row.device.split()[0] for row in rows] == ["K11", "K12", "K13", "K14"]
+    assert [row.value for row in rows] == pytest.approx([mark.end_speed for mark in marks], rel=1e-6)
+    assert all("line current" in row.check for row in rows)
+
+
+def test_two_parts_of_a_winding_have_a_relay_each() -> None:
+    """Each relay is set to its share of the current; together they make the whole."""
+    lines = BASE.replace('inertia = "0.05 kg m2"', STALL).replace('"star_delta", "autotransformer"]', '"part_winding"]')
+    lines = lines.replace(
+        '[starting.star_delta]\nchangeover_speed = "1300 r/min"', "[starting.part_winding]\nshare = 0.6"
+    )
+    found = guarded("part_winding", run(loads(lines), transients=False, boundaries=False, ensemble=0))
+    assert found.sheet is not None
+    set_to = {row.device: row.value for row in found.sheet.dials if row.dial.startswith("current, in")}
+    assert set_to == {"F1": pytest.approx(0.6 * 21.5), "F2": pytest.approx(0.4 * 21.5)}
 
 
 def test_currents_of_autotransformer_and_ring_contactors() -> None:

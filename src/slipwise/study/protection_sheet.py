@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import ceil, isfinite
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import ceil, isclose, isfinite
 
 import numpy as np
 
 from slipwise.limits.overload_relay import class_named
+from slipwise.limits.records import by_stage
 from slipwise.methods.way import StartingWay
+from slipwise.quantity.provenance import Origin
 from slipwise.quantity.show import show
-from slipwise.results.protection import Protection
+from slipwise.results.protection import Protection, RelayCheck
 from slipwise.results.setting import Setting
 from slipwise.results.settings_sheet import DialRow, Expected, SettingsSheet
 from slipwise.results.start import Outcome, RunUp
 from slipwise.results.wiring import Wiring
+from slipwise.solve.plan import Ends
 from slipwise.study.cases import NOMINAL, STRONG
 from slipwise.study.judging import Evidence
 
@@ -30,7 +35,7 @@ def settings_sheet(
     """All dials of the starter and its protection, and the measurements expected."""
     wiring = way.wiring()
     dials = (
-        *_starter(way, settings),
+        *_starter(evidence, way, settings),
         *_relay(found, wiring, evidence),
         *_trip(found, wiring),
         *_switch(found),
@@ -39,38 +44,117 @@ def settings_sheet(
     return SettingsSheet(dials=dials, expected=tuple(_expected(evidence, found)))
 
 
-def _starter(way: StartingWay, settings: Sequence[Setting]) -> Iterator[DialRow]:
+def _starter(evidence: Evidence, way: StartingWay, settings: Sequence[Setting]) -> Iterator[DialRow]:
+    """The settings of the way, each proved by when and at what current it acts; then changes that no setting names."""
+    changes = _changes(evidence)
     for row in settings:
-        yield DialRow(
-            device=way.title, dial=row.title, value=row.value, unit=row.unit, text=row.text, check="", origin=row.origin
+        found = next(
+            (c for c in changes if row.value is not None and c.unit == row.unit and isclose(c.at, row.value)), None
         )
+        check = "" if found is None else found.words
+        yield DialRow(
+            device=way.title,
+            dial=row.title,
+            value=row.value,
+            unit=row.unit,
+            text=row.text,
+            check=check,
+            origin=row.origin,
+        )
+        changes = [c for c in changes if c is not found]
+    for change in changes:
+        if change.unit == "rad/s":
+            yield DialRow(
+                device=change.device, dial="closes at", value=change.at, unit="rad/s", text="", check=change.words,
+                origin=COMPUTED,
+            )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Change:
+    """The end of a stage: at which speed (rad/s) or after how long (s), which contact closes, and how it is seen."""
+
+    at: float
+    unit: str
+    device: str
+    words: str
+
+
+def _changes(evidence: Evidence) -> list[_Change]:
+    """The ends of all stages but the last, with the band of their times and the line current before and after."""
+    found = []
+    plan, nominal = evidence.plans[NOMINAL], evidence.run_ups[NOMINAL]
+    windows = by_stage(nominal)
+    for number, (stage, following) in enumerate(pairwise(plan)):
+        unit = {Ends.SPEED: "rad/s", Ends.ELAPSED: "s"}.get(stage.until.ends)
+        ends = [run.stages[number].end for run in _arrived(evidence).values()]
+        if unit is None:
+            continue
+        before = float(nominal.line_current[windows[number][1].stop - 1])
+        after = float(nominal.line_current[windows[number + 1][1].start])
+        fresh = [name for name in following.contacts if name not in stage.contacts]
+        words = f"{show(ends[0], 's')} after switching on ({show(min(ends), 's')} to {show(max(ends), 's')})"
+        found.append(
+            _Change(
+                at=stage.until.value,
+                unit=unit,
+                device=fresh[0] if fresh else stage.name,
+                words=f"{words}; line current {show(before, 'A')} before, {show(after, 'A')} after",
+            )
+        )
+    return found
+
+
+def _arrived(evidence: Evidence) -> dict[str, RunUp]:
+    """The cases in which the start arrives, nominal first."""
+    return {name: run for name, run in evidence.run_ups.items() if run.outcome is Outcome.ARRIVED}
 
 
 def _relay(found: Protection, wiring: Wiring, evidence: Evidence) -> Iterator[DialRow]:
+    """One relay, or one for each part of a winding with its share of the current."""
     relay = found.relay
-    label = next((device.label for device in wiring.devices if device.kind == "overload"), None)
-    if relay is None or label is None:
+    if relay is None:
         return
-    kind = class_named(relay.trip_class)
-    origin = GIVEN if found.judged is not None else COMPUTED
-    test = show(TEST_MULTIPLE * relay.setting, "A")
+    for device in wiring.devices:
+        if device.kind == "overload":
+            origin = GIVEN if found.judged is not None else COMPUTED
+            yield from _one_relay(device.label, replace(relay, setting=relay.setting * device.share), origin)
+            yield _detection(device.label, relay.setting * device.share, evidence)
+            yield DialRow(
+                device=device.label, dial="reset", value=None, unit="", text="by hand", origin=ASSUMED,
+                check="stays tripped until it is reset at the panel",
+            )  # fmt: skip
+
+
+def _one_relay(label: str, relay: RelayCheck, origin: str) -> Iterator[DialRow]:
+    kind, setting = class_named(relay.trip_class), relay.setting
+    test = show(TEST_MULTIPLE * setting, "A")
     yield DialRow(
         device=label, dial="trip class", value=None, unit="", text=kind.name, origin=origin,
         check=f"from cold, {test} in three poles: trips after more than {show(kind.low, 's')}, within {show(kind.high, 's')}",
     )  # fmt: skip
     yield DialRow(
-        device=label, dial=f"current, in the {relay.place}", value=relay.setting, unit="A", text="", origin=origin,
-        check=f"at {show(1.05 * relay.setting, 'A')} it stays closed, at {show(1.2 * relay.setting, 'A')} it trips within 2 h",
+        device=label, dial=f"current, in the {relay.place}", value=setting, unit="A", text="", origin=origin,
+        check=f"at {show(1.05 * setting, 'A')} it stays closed, at {show(1.2 * setting, 'A')} it trips within 2 h",
     )  # fmt: skip
-    sensitive = evidence.study.protection.sensitive
-    yield DialRow(
-        device=label, dial="phase-loss detection", value=None, unit="", text="on" if sensitive else "none", origin=ASSUMED,
-        check=f"two poles at {show(TWO_POLES * relay.setting, 'A')}, one without current: trips within 2 h" if sensitive else "",
-    )  # fmt: skip
-    yield DialRow(
-        device=label, dial="reset", value=None, unit="", text="by hand", origin=ASSUMED,
-        check="stays tripped until it is reset at the panel",
-    )  # fmt: skip
+
+
+def _detection(label: str, setting: float, evidence: Evidence) -> DialRow:
+    """Phase-loss detection, as stated or assumed."""
+    asked = evidence.study.protection
+    stated = any(
+        r.name == "protection.phase_loss_sensitive" and r.origin is Origin.GIVEN for r in evidence.study.inputs
+    )
+    check = f"two poles at {show(TWO_POLES * setting, 'A')}, one without current: trips within 2 h"
+    return DialRow(
+        device=label,
+        dial="phase-loss detection",
+        value=None,
+        unit="",
+        text="on" if asked.sensitive else "none",
+        check=check if asked.sensitive else "",
+        origin=GIVEN if stated else ASSUMED,
+    )
 
 
 def _trip(found: Protection, wiring: Wiring) -> Iterator[DialRow]:
@@ -107,9 +191,7 @@ def _switch(found: Protection) -> Iterator[DialRow]:
 
 
 def _longest(evidence: Evidence) -> Iterator[DialRow]:
-    times = [
-        r.run_up_time for r in evidence.run_ups.values() if r.outcome is Outcome.ARRIVED and r.run_up_time is not None
-    ]
+    times = [run.run_up_time for run in _arrived(evidence).values() if run.run_up_time is not None]
     slowest = max(times)
     yield DialRow(
         device="control",
@@ -123,7 +205,7 @@ def _longest(evidence: Evidence) -> Iterator[DialRow]:
 
 
 def _expected(evidence: Evidence, found: Protection) -> Iterator[Expected]:
-    runs = {name: run for name, run in evidence.run_ups.items() if run.outcome is Outcome.ARRIVED}
+    runs = _arrived(evidence)
     nominal = runs[NOMINAL]
     yield _band("line current at switching on, rms", [float(r.line_current[0]) for r in runs.values()], "A")
     yield _band("greatest line current, rms", [float(r.line_current.max()) for r in runs.values()], "A")

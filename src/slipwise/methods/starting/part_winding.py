@@ -101,11 +101,22 @@ class PartWinding:
             devices=(
                 Device(kind="breaker", label="Q1", after=""),
                 Device(kind="contactor", label="K1 first part", after="Q1", share=self.share),
-                Device(kind="overload", label="F1", after="K1 first part", note=f"set for {first} of rated current"),
+                Device(
+                    kind="overload",
+                    label="F1",
+                    after="K1 first part",
+                    note=f"set for {first} of rated current",
+                    share=self.share,
+                ),
                 Device(kind="motor", label="M1", after="F1"),
                 Device(kind="contactor", label="K2 rest", after="Q1", branch="rest", share=1 - self.share),
                 Device(
-                    kind="overload", label="F2", after="K2 rest", branch="rest", note=f"set for {rest} of rated current"
+                    kind="overload",
+                    label="F2",
+                    after="K2 rest",
+                    branch="rest",
+                    note=f"set for {rest} of rated current",
+                    share=1 - self.share,
                 ),
             ),
             stages=tuple(name for name, _ in sequence),
