@@ -39,7 +39,7 @@ def fan(motor: Motor, share: float = 0.6) -> Drive:
     return Drive(motor=motor, load=quadratic(motor, share, inertia=5 * motor.inertia), supply=stiff(motor))
 
 
-@sampled(15)
+@sampled(5)
 @given(motor=motors(), share=st.floats(0.2, 1.0))
 def test_coasting_heats_nothing_and_follows_its_closed_form(motor: Motor, share: float):
     """Without friction a fan's speed falls as w0 / (1 + k w0 t / J), k the torque per speed squared."""
@@ -58,7 +58,7 @@ def test_coasting_heats_nothing_and_follows_its_closed_form(motor: Motor, share:
     assert abs(run.energy.closure) < 1e-9
 
 
-@sampled(10)
+@sampled(6)
 @given(motor=motors(branches=2), share=st.floats(0.05, 0.9))
 def test_the_running_point_is_a_stable_balance(motor: Motor, share: float):
     """Torque equals load there; a little slower the motor has more, a little faster less."""

@@ -72,8 +72,11 @@ def direct(connection: DcConnection, current: float) -> tuple[DirectCurrent, Fee
     return dc, Feed(voltage=lambda _t: volts / sqrt(3) * across[:, 0]), across
 
 
-@pytest.mark.parametrize("connection", list(DcConnection))
-@pytest.mark.parametrize("rotor", [SINGLE, DOUBLE], ids=["single cage", "double cage"])
+@pytest.mark.parametrize(
+    ("rotor", "connection"),
+    [*((SINGLE, connection) for connection in DcConnection), (DOUBLE, DcConnection.STAR_THREE)],
+    ids=lambda x: x.name.lower() if isinstance(x, DcConnection) else f"{len(x)} branches",
+)
 def test_direct_current(rotor: tuple[RotorBranch, ...], connection: DcConnection) -> None:
     """A constant voltage across the winding, in each connection, from full speed until the shaft has slowed down."""
     dc, feed, poles = direct(connection, 400.0)

@@ -45,6 +45,7 @@ def run_stopping(
     tell = progress or (lambda _words, _share: None)
     turned = _as_it_runs(study, asked)
     cases = cases_of(turned)
+    begin = running_speed(cases[NOMINAL].drive)
     about = Stopped(study=turned, asked=asked, cases=cases, starts=starts, transients=transients)
     ways: list[StopWayResult] = []
     explained: list[Explanation] = []
@@ -56,7 +57,7 @@ def run_stopping(
         explained += explain_stop(turned, found)
     result = StoppingResult(
         direction=asked.direction,
-        running_speed=running_speed(cases[NOMINAL].drive),
+        running_speed=begin,
         ways=tuple(ways),
         recommendation=recommend(ways, asked.order),
         notes=_notes(study, turned, asked),

@@ -20,7 +20,7 @@ from slipwise.study.model import Study
 from slipwise.study.thermal import running_losses
 from slipwise.study.thermal_way import start_pieces
 
-SLICES = 16  # of a stop; the sum of each heat is exact whatever their number
+SLICES = 8  # of a stop; the sum of each heat is exact whatever their number
 HOUR = 3600.0
 
 

@@ -95,9 +95,7 @@ class BrakingResistor:
         }
         trial = assemble(cls, given, chosen, "").way
         if "ramp_time" not in given:
-            chosen["ramp_time"] = ramp_choice(
-                task, trial.current_limit, lambda drive, seconds: ramp(drive, seconds, trial.boost, ("K1 line",))
-            )
+            chosen["ramp_time"] = ramp_choice(task, trial.current_limit, trial.boost)
         way = assemble(cls, given, chosen, "").way
         power = max(_power(way, drive) for drive in (task.nominal, task.worst))
         chosen["resistance"] = _resistor(way, power, task.nominal.motor.rating.power)

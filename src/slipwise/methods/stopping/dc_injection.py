@@ -253,8 +253,12 @@ class DcInjection:
 
     def times(self, task: StopTask) -> list[float | None]:
         """Stop time in the nominal and the worst case, quick; None where it does not stop. [s]"""
-        drives = (task.nominal, task.worst)
-        return [seconds(self.on(task.nominal, d).stages(d), d, self.running(d) or RUNNING) for d in drives]
+        return [seconds(self._to_rest(task, d), d, self.running(d) or RUNNING) for d in (task.nominal, task.worst)]
+
+    def _to_rest(self, task: StopTask, drive: Drive) -> Plan:
+        """The plan on this drive without the hold, which has nothing to do with the time."""
+        delay, direct, end = self.on(task.nominal, drive).stages(drive)
+        return (delay, replace(direct, until=replace(end.until, timeout=self.duration)), end)
 
 
 def saturating(motor: Motor) -> Motor:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 
 from slipwise.methods.settings import Choice, assumed, computed
 from slipwise.methods.starting.frequency_ramp import voltage_at
@@ -18,6 +19,7 @@ from slipwise.solve.stop import off
 LIMIT, LOW_LIMIT, HIGH_LIMIT = 1.5, 1.1, 2.0
 END = 0.015
 SHORTEST, LONGEST = 0.2, 600.0
+IN_TIME = 0.9  # of the time allowed, used up by a design
 
 RAMP_DIAL = Dial(title="ramp time", unit="s", doc="From rated frequency to the end of the ramp.", low=0.05, high=3600.0)
 LIMIT_DIAL = Dial(
@@ -56,26 +58,32 @@ def boost_choice(task: StopTask) -> Choice:
     return computed(min(drop, 0.3), f"stator drop at rated current, {percent(drop)} of rated voltage")
 
 
-def ramp_choice(task: StopTask, limit: float, plan: Callable[[Drive, float], Plan]) -> Choice:
+def ramp_choice(task: StopTask, limit: float, boost: float) -> Choice:
     """Most of the time allowed, or braking at rated current; never quicker than the current limit lets, both cases."""
-    rated = task.nominal.motor.rating.current
+    return _ramp_for(task.nominal, task.worst, limit, boost, task.stop_time)
+
+
+@lru_cache(maxsize=4)
+def _ramp_for(nominal: Drive, worst: Drive, limit: float, boost: float, stop_time: float | None) -> Choice:
+    """The same; either way of braking on an inverter asks for it."""
+    rated = nominal.motor.rating.current
 
     def kept(seconds: float, most: float) -> bool:
-        return all(_greatest(plan(drive, seconds), drive) <= most * rated for drive in (task.nominal, task.worst))
+        return all(_greatest(ramp(drive, seconds, boost, ()), drive) <= most * rated for drive in (nominal, worst))
 
+    wanted = None if stop_time is None else IN_TIME * stop_time
+    if wanted is not None and kept(wanted, limit):
+        return computed(wanted, f"nine tenths of the {amount(stop_time or 0.0)} s allowed")
     fastest = _shortest(lambda s: kept(s, limit))
     if fastest is None:
         return computed(
             10.0, f"no ramp keeps the motor current below {amount(limit)} times rated: the load asks for more"
         )
-    if task.stop_time is None:
-        gentle = _shortest(lambda s: kept(s, 1.0)) or fastest
-        words = "rated current" if gentle > fastest else f"{amount(limit)} times rated current"
-        return computed(gentle, f"the shortest that brakes with {words}, worst case")
-    wanted = 0.9 * task.stop_time
-    if wanted >= fastest:
-        return computed(wanted, f"nine tenths of the {amount(task.stop_time)} s allowed")
-    return computed(fastest, f"the shortest at {amount(limit)} times rated current, worst case")
+    if wanted is not None:
+        return computed(fastest, f"the shortest at {amount(limit)} times rated current, worst case")
+    gentle = _shortest(lambda s: kept(s, 1.0)) or fastest
+    words = "rated current" if gentle > fastest else f"{amount(limit)} times rated current"
+    return computed(gentle, f"the shortest that brakes with {words}, worst case")
 
 
 def _greatest(plan: Plan, drive: Drive) -> float:
@@ -87,7 +95,7 @@ def _greatest(plan: Plan, drive: Drive) -> float:
 
 
 def _shortest(kept: Callable[[float], bool]) -> float | None:
-    """The shortest ramp for which `kept` holds, to one per cent; None when the longest does not. [s]"""
+    """The shortest ramp for which `kept` holds, to two per cent; None when the longest does not. [s]"""
     if kept(SHORTEST):
         return SHORTEST
     low, high = SHORTEST, 1.0
@@ -95,7 +103,7 @@ def _shortest(kept: Callable[[float], bool]) -> float | None:
         low, high = high, 4 * high
         if high > LONGEST:
             return None
-    while high > 1.01 * low:
+    while high > 1.02 * low:
         middle = (low * high) ** 0.5
         low, high = (low, middle) if kept(middle) else (middle, high)
     return high

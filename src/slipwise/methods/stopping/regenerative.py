@@ -56,9 +56,7 @@ class Regenerative:
         chosen = {"current_limit": limit_choice(), "boost": boost_choice(task), "ramp_time": computed(10.0, "")}
         trial = assemble(cls, given, chosen, "").way
         if "ramp_time" not in given:
-            chosen["ramp_time"] = ramp_choice(
-                task, trial.current_limit, lambda drive, seconds: ramp(drive, seconds, trial.boost, ("K1 line",))
-            )
+            chosen["ramp_time"] = ramp_choice(task, trial.current_limit, trial.boost)
         time = float(chosen["ramp_time"].value)
         words = "" if "ramp_time" in given else f"Ramp: {amount(time)} s, {chosen['ramp_time'].why}."
         return assemble(cls, given, chosen, f"{words} Losses of the converters left out.".strip())

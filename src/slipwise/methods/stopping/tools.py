@@ -14,7 +14,7 @@ from slipwise.solve.stop import running_speed, stop, stop_time
 
 SECTION = "stopping"
 RUNNING: Stage = ON_LINE
-DESIGN = 1e-7  # tolerance of a step of the stops tried for a design
+DESIGN = 1e-6  # tolerance of a step of the stops tried for a design: good to 1e-4 of the time
 LONGEST = 900.0  # s, followed for a design
 
 
