@@ -87,6 +87,7 @@ def browser(chromium: str) -> Iterator[Browser]:
 def desk(browser: Browser, address: str) -> Iterator[tuple[Page, list[str]]]:
     """The desk open in a page, and what that page complains of or asks of others."""
     context = browser.new_context(viewport={"width": 1366, "height": 768}, accept_downloads=True, color_scheme="light")
+    context.set_default_timeout(90_000)  # a busy machine is no fault of the page
     opened = context.new_page()
     complaints = watched(opened, address)
     opened.goto(address)

@@ -44,7 +44,7 @@ export function table({ title, columns, rows, note }, level = "h2") {
   const head = columns.map(({ title: words, unit, numeric }) =>
     h("th", { scope: "col", class: numeric ? "number" : null }, unit ? `${words}, ${unit}` : words));
   const body = rows.map((row) => h("tr", {}, row.map((text, k) => h(k ? "td" : "th", { class: columns[k]?.numeric ? "number" : null, scope: k ? null : "row" }, text))));
-  return h("div", { class: "table" }, title && h(level, {}, title), h("table", {}, h("thead", {}, h("tr", {}, head)), h("tbody", {}, body)),
+  return h("div", { class: "table", tabindex: 0, role: "region", "aria-label": title || "Table" }, title && h(level, {}, title), h("table", {}, h("thead", {}, h("tr", {}, head)), h("tbody", {}, body)),
     note && h("p", { class: "quiet" }, note));
 }
 

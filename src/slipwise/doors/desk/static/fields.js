@@ -35,7 +35,7 @@ export class Field {
     this.label.textContent = capital(field.label);
     this.label.title = field.doc ?? "";
     this.unit.textContent = numeric ? field.unit_text ?? "" : "";
-    if (document.activeElement !== this.box || this.clean) this.write(absent ? "" : numeric ? plain(field.number) : field.text);
+    if (document.activeElement !== this.box || this.clean) this.write(absent ? "" : numeric ? (field.written ? plain(field.number) : String(Number(field.number.toPrecision(4)))) : field.text);
     if (absent && this.box.tagName === "SELECT" && this.box.value) this.box.value = "";
     if (absent) this.box.placeholder = String(field.example ?? "").replaceAll('"', "");
     this.node.classList.toggle("assumed", UNSURE.has(field.origin));

@@ -8,13 +8,13 @@ import { familySheet } from "./speed.js";
 import { criteria, SHORT } from "./ways.js";
 
 const HEAT = /heat|thermal|protection|relay|starts_in_a_row|stall/;
-const FIT = /^(rated|not_given)$/;
+const FIT = /^rated$/;
 
 export class Pages {
   constructor(desk, centre, side) {
     Object.assign(this, { desk, centre, side });
-    this.asking = new Newest((question, signal) => question(signal));
-    this.drawing = new Newest((question, signal) => this.draw(question, signal));
+    this.asking = new Newest((question, signal) => desk.working(() => question(signal)));
+    this.drawing = new Newest((question, signal) => desk.working(() => this.draw(question, signal)));
     desk.addEventListener("judged", () => this.judged());
     desk.addEventListener("explain", ({ detail }) => {
       this.name = detail;
@@ -64,8 +64,10 @@ export class Pages {
     image.alt = `${this.titles.get(key)}: being drawn`;
     try {
       const found = await askLong("export", { ...this.desk.state, what: "figure", key, format: "svg", mode, size: "projector", transients: false }, signal);
-      image.onload = () => URL.revokeObjectURL(image.src);
+      const loaded = new Promise((done) => { image.onload = image.onerror = done; });
       image.src = URL.createObjectURL(new Blob([Uint8Array.from(atob(found.base64), (letter) => letter.charCodeAt(0))], { type: "image/svg+xml" }));
+      await loaded;
+      URL.revokeObjectURL(image.src);
       image.alt = this.titles.get(key);
     } catch (error) {
       if (error.name === "AbortError") throw error;
@@ -191,7 +193,11 @@ export class Pages {
     this.asking.ask(async (signal) => {
       try {
         const { items } = await askLong("explain", { ...this.desk.state, name: this.name }, signal);
-        fill(this.centre, items.map((item) => this.steps(item)));
+        const lower = h("div", { class: "lower-half" });
+        fill(this.centre, h("div", { class: "worked-half", tabindex: 0, role: "region", "aria-label": "Steps" }, items.map((item) => this.steps(item))), lower);
+        const owner = this.name.startsWith("speed.") ? this.name.split(".")[1] : this.name.split(".")[0];
+        const mine = judged.figures.filter(({ key }) => key.startsWith(`${owner}.`));
+        this.pictures(mine.length ? mine : judged.figures.filter(({ key }) => key === "comparison"), "", lower);
       } catch (error) {
         if (error.name === "AbortError") throw error;
         fill(this.centre, h("p", { class: "bad" }, error.message));
