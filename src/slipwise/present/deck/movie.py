@@ -27,14 +27,14 @@ DOT = 0.0125  # radius of a point, of the height
 FINE = 4  # times finer than shown, the point is drawn
 
 
-def movie(found: Motion, look: Look, kind: Kind) -> bytes:
-    """The moving start in one file.
+def movie(found: Motion, look: Look, kind: Kind, frames: int | None = None) -> bytes:
+    """The moving start in one file. frames: how many; the usual number of its kind when None.
 
     Raises:
         InputError: MP4 without the package that writes it.
     """
     require_writer(kind)
-    made = moving(found, look, FRAMES[kind])
+    made = moving(found, look, frames or FRAMES[kind])
     if kind == "html":
         return _page(made, look).encode()
     return _gif(made, look) if kind == "gif" else _mp4(made, look)
