@@ -18,12 +18,13 @@ from slipwise.model.machine.motor import Motor, Rating
 from slipwise.results.criteria import Status
 from slipwise.solve import steady
 from slipwise.solve.disturbed.dip import dipped, longest_dip, voltage_dip
-from slipwise.solve.disturbed.fed import RUNNING, fed, running_speed
+from slipwise.solve.disturbed.fed import fed, running_speed
 from slipwise.solve.disturbed.interruption import SAFE_RESIDUAL, SAFE_RESULTANT, residual
 from slipwise.solve.disturbed.open_line import at_slip, one_line_open
 from slipwise.solve.disturbed.unbalance import from_share, line_voltages, permitted, running
 from slipwise.solve.plan import Drive, Stage, elapsed, settled
 from slipwise.solve.run_up import run_up
+from slipwise.solve.stop import RUNNING
 from slipwise.solve.transient.line_loss import line_loss
 from slipwise.study.build_disturbance import DROP_OUT
 from tests.drives import circuits, stiff

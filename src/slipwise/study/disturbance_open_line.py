@@ -7,10 +7,10 @@ from math import isfinite, sqrt
 
 import numpy as np
 
-from slipwise.data import table
 from slipwise.limits.disturbance import open_line_heat, open_line_running, open_line_standing, stall_bearing
 from slipwise.limits.heat import locked_rotor
 from slipwise.limits.overload_relay import ULTIMATE, class_named, time_constant, tripping_time
+from slipwise.limits.phase_loss import MUST_TRIP, pole_limits
 from slipwise.model.machine.sequence import UnbalancedPoint
 from slipwise.quantity.formula import Formula
 from slipwise.quantity.show import show
@@ -38,7 +38,6 @@ STANDING = Formula(
 )
 _METHOD = "sequence circuits at s and 2 - s in series between the two live lines, behind the impedance of the supply"
 _SOURCE = "Fitzgerald, Kingsley, Umans, Electric Machinery, unbalanced operation"
-MUST_TRIP = 1.2  # times the setting, all three poles (IEC 60947-4-1, Table 3, from memory)
 _SECONDS = 0.4  # of the electrical transient looked at
 
 
@@ -86,7 +85,8 @@ def _winding_rated(study: Study) -> float:
 
 def _relay(asked: OpenLine, found: OneLineOpen) -> _Relay:
     kind = class_named(asked.trip_class)
-    scale = _scale(asked.sensitive)
+    plain, quicker = (MUST_TRIP / pole for pole in pole_limits())
+    scale = quicker if asked.sensitive else plain
     quick, slow = time_constant(kind.low), time_constant(kind.high)
     share = 1 / sqrt(3) if asked.place == "winding" else 1.0
     warm = min((found.line_before * share / asked.setting) ** 2, 1.0)
@@ -100,15 +100,6 @@ def _relay(asked: OpenLine, found: OneLineOpen) -> _Relay:
         trips_standing=tripping_time(stand * scale, slow, warm),
         trips_quick=tripping_time(stand * scale, quick, warm),
     )
-
-
-def _scale(sensitive: bool) -> float:
-    """Three-pole current that trips a relay as its current in two poles does, of that: by the limits of IEC 60947-4-1."""
-    limits = table("relay_limits")
-    word = "phase-loss sensitive" if sensitive else "not phase-loss sensitive"
-    two = limits.find(state=f"two poles, the third without current, {word}")
-    assert two is not None
-    return MUST_TRIP / float(two["multiple"])
 
 
 def _line(point: UnbalancedPoint) -> float:

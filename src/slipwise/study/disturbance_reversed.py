@@ -34,6 +34,7 @@ KINETIC = Formula(
 )
 _METHOD = "equation of motion on the steady torque of the swapped supply, from the running speed; Dormand-Prince 5(4)"
 _SOURCE = "Dubey, Fundamentals of Electrical Drives, 2nd ed., ch. 5 and 6"
+_PAUSES = np.linspace(0.01, 0.1, 19)  # s, between the two supplies: every angle of the residual voltage is met
 _PRACTICE = "common practice, no source"
 _MACHINES = {
     "pump": "A centrifugal pump that turns backwards still delivers part of its head and flow, at a poor efficiency, and an "
@@ -47,7 +48,7 @@ _MACHINES = {
 }
 
 
-def reversed_phases(study: Study, key: str, _asked: ReversedPhases, _effort: Effort) -> Answered:
+def reversed_phases(study: Study, key: str, _asked: ReversedPhases, effort: Effort) -> Answered:
     """From the running speed through standstill to the running speed backwards, on the study's load."""
     drive = drive_of(study)
     before = running_speed(drive)
@@ -66,15 +67,15 @@ def reversed_phases(study: Study, key: str, _asked: ReversedPhases, _effort: Eff
     return Answered(
         summary=f"A running motor {stopped} with up to {show(most, 'A')} and ends at {show(run.final_speed, 'rad/s')}; one "
         "that is started turns the wrong way at once.",
-        findings=_findings(study, run, before, seconds, kinetic),
+        findings=(*_findings(study, run, before, seconds, kinetic), *_swings(study, before, effort)),
         rows=rows,
         actions=tuple(_actions(study)),
         panels=tuple(_panels(run)),
         method=_METHOD,
         source=_SOURCE,
         notes=(
-            "Steady torque and current: the first cycles after the swap see a larger peak of both, with the residual voltage "
-            "against the swapped supply.",
+            "Curves by steady torque and current; peaks of the first cycles by the electrical transient, over pauses of "
+            f"{show(float(_PAUSES[0]), 's')} to {show(float(_PAUSES[-1]), 's')} between the two supplies.",
         ),
         explanations=_explained(study, key),
     )
@@ -101,6 +102,21 @@ def _findings(study: Study, run: RunUp, before: float, seconds: float, kinetic: 
         finding("rotor_heat_ratio", "The same, of the kinetic energy at synchronous speed", run.rotor_heat / kinetic, "pu"),
         finding("stall_seconds", "Equal heat at standstill and rated voltage", seconds, "s"),
     )  # fmt: skip
+
+
+def _swings(study: Study, before: float, effort: Effort) -> tuple[Finding, ...]:
+    """Peaks of the electrical transient when a supply with two lines swapped takes the place of the right one."""
+    if not effort.transients:
+        return ()
+    from slipwise.solve.transient.reclosing import reclosings
+
+    found = reclosings(drive_of(study), _PAUSES, speed=before, swapped=True, note=effort.note)
+    rated = study.motor.rating.torque
+    return (
+        finding("peak_torque", "Greatest torque peak in the first cycles, of rated", found.torque.max() / rated, "pu"),
+        finding("least_peak", "The same at the best moment of the swap, of rated", found.torque.min() / rated, "pu"),
+        finding("peak_current", "Greatest current peak in the first cycles", found.current.max(), "A"),
+    )
 
 
 def _actions(study: Study) -> Iterator[str]:

@@ -10,9 +10,10 @@ import numpy as np
 from slipwise.results.series import Array
 from slipwise.results.start import Outcome, RunUp
 from slipwise.solve import steady
-from slipwise.solve.disturbed.fed import RUNNING, running_speed, steady_net
+from slipwise.solve.disturbed.fed import running_speed, steady_net
 from slipwise.solve.plan import Drive, Stage, elapsed, settled
 from slipwise.solve.run_up import run_up
+from slipwise.solve.stop import RUNNING
 
 _SCAN = 600  # speeds looked at between the running speed and standstill
 _RELATIVE = 1e-7

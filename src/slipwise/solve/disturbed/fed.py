@@ -10,12 +10,12 @@ import numpy as np
 from slipwise.model.machine.circuit import Circuit
 from slipwise.model.machine.motor import Motor
 from slipwise.model.machine.saturated import saturated_point
-from slipwise.quantity.errors import DomainError
+from slipwise.quantity.errors import DomainError, InputError
 from slipwise.results.series import Array
-from slipwise.solve import network, steady
-from slipwise.solve.plan import Drive, Stage, settled
+from slipwise.solve import network, steady, stop
+from slipwise.solve.plan import Drive, Stage
+from slipwise.solve.stop import RUNNING
 
-RUNNING = Stage(name="running", until=settled())
 Net = Callable[[float], float]  # accelerating torque at a shaft speed, N m over rad/s
 _SCAN = 400  # speeds looked at between here and standstill, or between here and twice synchronous speed
 _NEARLY = 0.99  # of the way to a speed that is only approached
@@ -111,13 +111,11 @@ def running_speed(drive: Drive) -> float:
     Raises:
         DomainError: the load is too much for it.
     """
-    rating = drive.motor.rating
-    found = settles(
-        lambda w: steady_net(drive, w), rating.speed, 0.5 * rating.synchronous_speed, 2 * rating.synchronous_speed
-    )
-    if found is None:
-        raise DomainError.of("load", "", "the motor does not run on it before anything is disturbed", "lessen the load")
-    return found
+    try:
+        return stop.running_speed(drive)
+    except InputError as error:
+        reason = "the motor does not run on it before anything is disturbed"
+        raise DomainError.of("load", "", reason, "lessen the load") from error
 
 
 def travel(net: Net, inertia: float, begin: float, end: float, points: int = 240) -> tuple[Array, Array]:

@@ -39,6 +39,7 @@ def reclosings(
     *,
     speed: float,
     lead: float = 0.0,
+    swapped: bool = False,
     angles: Sequence[float] = ANGLES,
     engine: Engine = "auto",
     note: Note | None = None,
@@ -50,6 +51,7 @@ def reclosings(
         dead_times: shape (n,). [s]
         speed: at which the motor runs before. [rad/s]
         lead: angle by which the returning source leads the lost one. [rad]
+        swapped: the returning source has two lines swapped.
         angles: of the source at the beginning of the march, to be looked at. [rad]
         engine, note: as `transient`.
 
@@ -61,7 +63,7 @@ def reclosings(
     module = kernel(engine, starts=len(dead_times) * len(angles), note=note)
     found = np.zeros((len(angles), 2, len(dead_times)))
     for place, dead in enumerate(dead_times):
-        packed = pack(_plan(float(dead), lead), drive, max_time=1e3, tolerance=TOLERANCE, speed=speed)
+        packed = pack(_plan(float(dead), lead, swapped), drive, max_time=1e3, tolerance=TOLERANCE, speed=speed)
         marches = all_of(module, [bare(at_angle(packed, angle)) for angle in angles])
         for row, march in zip(found, marches, strict=True):
             back = peaks_of(march.marks[-1])
@@ -70,9 +72,9 @@ def reclosings(
     return Reclosings(dead_time=np.asarray(dead_times, dtype=np.float64), torque=torque, current=current)
 
 
-def _plan(dead: float, lead: float) -> tuple[Stage, Stage, Stage]:
+def _plan(dead: float, lead: float, swapped: bool) -> tuple[Stage, Stage, Stage]:
     return (
         Stage(name="running", until=elapsed(_SETTLING)),
         Stage(name="interruption", until=elapsed(dead), connected=False),
-        Stage(name="return", until=elapsed(_AFTER), ratio=rect(1.0, lead) if lead else 1.0),
+        Stage(name="return", until=elapsed(_AFTER), ratio=rect(1.0, lead) if lead else 1.0, reversed=swapped),
     )
