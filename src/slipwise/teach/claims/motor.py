@@ -77,7 +77,7 @@ def machine_of(study: Study) -> Machine:
         raise InputError.of(
             "motor.curves",
             "",
-            "shorthands are set against an equivalent circuit, and this motor has curves only",
+            "an equivalent circuit is needed here, and this motor has curves only",
             "give [motor.circuit], the plate with its catalogue line, or bench readings",
         )
     return Machine(motor=study.motor, circuit=circuit)
