@@ -7,6 +7,7 @@ import hashlib
 import io
 import json
 import os
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -235,7 +236,7 @@ def test_a_topic_draws_the_same_problem_for_the_whole_class(tmp_path):
 
 GOOD = FIXED.read_text(encoding="utf-8")
 U = '{ symbol = "U", unit = "V", of = [400] }'
-GIVEN = "problem[0].given"
+GIVEN = "problem[1].given"
 ANY = '{ symbol = "U", unit = "V", '
 BROKEN = [
     ("seed = 1", "", "seed", "missing"),
@@ -244,23 +245,26 @@ BROKEN = [
     ('title = "Marking by hand"', "title = 3", "title", "text"),
     ('tolerance = "1 %"', 'tolerance = "30 %"', "marking.tolerance", "at most"),
     ('follow_through = "75 %"', 'follow_through = "75 V"', "marking.follow_through", "ratio"),
-    ('name = "fixed_motor"', 'name = "tap_currents"', "problem[0].name", "bank is called so"),
-    ('name = "fixed_motor"', 'name = "Fixed motor"', "problem[0].name", "no name"),
-    ('name = "fixed_motor"', "", "problem[0].name", "missing"),
-    (U, '{ symbol = "U", unit = "volts", of = [400] }', GIVEN + "[0].unit", "not known"),
-    (U, '{ symbol = "U", unit = "V" }', GIVEN + "[0]", "not clear"),
-    (U, ANY + 'low = 9, high = 1, step = 1 }', GIVEN + "[0].high", "below low"),
-    (U, ANY + 'low = 1, high = 9, step = 0 }', GIVEN + "[0].step", "above zero"),
-    (U, ANY + 'low = 0, high = 9e9, step = 1e-3 }', GIVEN + "[0].step", "values"),
-    (U, ANY + 'expression = "2 * I" , step = 1 }', GIVEN + "[0]", "no value here"),
-    (U, '{ symbol = "I", unit = "A", of = [400] }', GIVEN + "[1]", "stands twice"),
-    (U, '{ symbol = "U", unit = "A", of = [400] }', "problem[0].step[0]", "wants V"),
-    ('formula = "power.line"', 'formula = "power.lien"', "problem[0].step[0].formula", "no such formula"),
-    ('expression = "eta * P_1"', 'expression = "eta * P_9"', "problem[0].step[1]", "P_9 has no value"),
+    ('name = "fixed_motor"', 'name = "tap_currents"', "problem[1].name", "bank is called so"),
+    ('name = "fixed_motor"', 'name = "Fixed motor"', "problem[1].name", "no name"),
+    ('name = "fixed_motor"', "", "problem[1].name", "missing"),
+    (U, '{ symbol = "U", unit = "volts", of = [400] }', GIVEN + "[1].unit", "not known"),
+    (U, '{ symbol = "U", unit = "V" }', GIVEN + "[1]", "not clear"),
+    (U, ANY + 'low = 9, high = 1, step = 1 }', GIVEN + "[1].high", "below low"),
+    (U, ANY + 'low = 1, high = 9, step = 0 }', GIVEN + "[1].step", "above zero"),
+    (U, ANY + 'low = 0, high = 9e9, step = 1e-3 }', GIVEN + "[1].step", "values"),
+    (U, ANY + 'expression = "2 * I" , step = 1 }', GIVEN + "[1]", "no value here"),
+    (U, '{ symbol = "I", unit = "A", of = [400] }', GIVEN + "[2]", "stands twice"),
+    (U, '{ symbol = "U", unit = "A", of = [400] }', "problem[1].step[1]", "wants V"),
+    ('formula = "power.line"', 'formula = "power.lien"', "problem[1].step[1].formula", "no such formula"),
+    ('expression = "eta * P_1"', 'expression = "eta * P_9"', "problem[1].step[2]", "P_9 has no value"),
     ('expression = "eta * P_1"', 'expression = "eta.P_1"', "expression", "not allowed"),
-    ('find = "P_2", unit = "kW"', 'find = "P_2", unit = "A"', "problem[0].part[1].unit", "computed in W"),
-    ('find = "P_2", unit = "kW"', 'find = "P_7", unit = "kW"', "problem[0].part[1].find", "no step gives it"),
-    ("draws {I} at", "draws {J} at", "problem[0].text", "nothing stated"),
+    ('find = "P_2", unit = "kW"', 'find = "P_2", unit = "A"', "problem[1].part[2].unit", "computed in W"),
+    ('find = "P_2", unit = "kW"', 'find = "P_7", unit = "kW"', "problem[1].part[2].find", "no step gives it"),
+    ("draws {I} at", "draws {J} at", "problem[1].text", "nothing stated"),
+    ("Find the torque.", "Find the torque at {W}.", "problem[1].part[3].ask", "nothing stated"),
+    ('symbol = "eta"', 'symbol = "j"', GIVEN + "[4].symbol", "meaning of its own"),
+    (U, ANY + 'expression = "100", step = 0 }', GIVEN + "[1].step", "above zero"),
     ("step = [", 'require = ["U"]\nstep = [', "require", "no comparison"),
     ("step = [", 'require = ["U > 500"]\nstep = [', "problem fixed_motor", "none of"),
 ]  # fmt: skip
@@ -276,6 +280,8 @@ def test_a_broken_sheet_is_one_clear_error(tmp_path, capsys, old, new, field, re
     said = capsys.readouterr().err
     assert field in said
     assert reason in said
+    if field.startswith("problem["):
+        assert re.search(r"broken\.toml:\d+: problem", said), "the line is named"
     assert "Traceback" not in said
     assert sorted(os.listdir(tmp_path)) == ["broken.toml"]
 

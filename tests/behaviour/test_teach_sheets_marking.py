@@ -149,8 +149,15 @@ def test_a_key_that_was_tampered_with_is_refused(tmp_path):
     """A step that is no arithmetic is not run."""
     sheet = load_sheet(FIXED)
     text = answers_json(sheet, list(papers(sheet, [EVERYONE])))
-    for bad in ('__import__(\\"os\\")', "eta.real"):
+    for old, new in (
+        ("eta * P_1", '__import__(\\"os\\")'),
+        ("eta * P_1", "eta.real"),
+        ('"symbol": "P_2"', '"symbol": "P_9"'),
+        ('"unit": "kW"', '"unit": "cubits"'),
+        ('"tolerance": 0.01', '"tolerance": NaN'),
+    ):
+        assert old in text
         file = tmp_path / "answers.json"
-        file.write_text(text.replace("eta * P_1", bad), encoding="utf-8")
+        file.write_text(text.replace(old, new, 1), encoding="utf-8")
         with pytest.raises(InputError):
             load_key(file)

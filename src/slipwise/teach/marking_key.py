@@ -11,6 +11,7 @@ from typing import Any
 
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.formula import FUNCTIONS, Number, calculate, names_in
+from slipwise.quantity.unit_table import lookup
 from slipwise.teach.sheet import Marking
 from slipwise.teach.sheet_tables import VERSION
 
@@ -101,7 +102,7 @@ def load_key(place: Path) -> Key:
 def _key(content: Any) -> Key:
     return Key(
         title=str(content["title"]),
-        marking=Marking(**{name: float(content["marking"][name]) for name in Marking.__dataclass_fields__}),
+        marking=Marking(**{name: _number(content["marking"][name]) for name in Marking.__dataclass_fields__}),
         assumed=tuple(content["assumed"]),
         papers=tuple(
             KeyPaper(
@@ -122,18 +123,32 @@ def _problem(number: int, item: Any) -> KeyProblem:
         number=number,
         name=item["name"],
         title=item["title"],
-        given={value["symbol"]: float(value["value"]) for value in item["given"]},
+        given={value["symbol"]: _number(value["value"]) for value in item["given"]},
         steps=steps,
-        parts=tuple(
-            KeyPart(
-                part=part["part"],
-                symbol=part["symbol"],
-                unit=part["unit"],
-                answer=float(part["answer"]),
-                tolerance=float(part["tolerance"]),
-                marks=int(part["marks"]),
-                full=None if part["full_computation"] is None else float(part["full_computation"]),
-            )
-            for part in item["parts"]
-        ),
+        parts=tuple(_part(part, {symbol for symbol, _ in steps}) for part in item["parts"]),
     )
+
+
+def _part(part: Any, found: set[str]) -> KeyPart:
+    """Raises ValueError for a part whose step or unit is not there."""
+    if part["symbol"] not in found:
+        raise ValueError(f"no step gives {part['symbol']}")
+    if part["unit"] and lookup(part["unit"]) is None:
+        raise ValueError(f"unit {part['unit']}")
+    return KeyPart(
+        part=part["part"],
+        symbol=part["symbol"],
+        unit=part["unit"],
+        answer=_number(part["answer"]),
+        tolerance=_number(part["tolerance"]),
+        marks=int(part["marks"]),
+        full=None if part["full_computation"] is None else _number(part["full_computation"]),
+    )
+
+
+def _number(value: Any) -> float:
+    """Raises ValueError for what is no finite number."""
+    number = float(value)
+    if not isfinite(number):
+        raise ValueError(f"{value} is not finite")
+    return number

@@ -106,7 +106,7 @@ def _sheet(found: SheetFile) -> Sheet:
             "problem", len(found.problem), f"a sheet has 1 to {MOST_PROBLEMS} problems", "add [[problem]]"
         )
     chosen: list[Problem] = []
-    for place, entry in enumerate(found.problem):
+    for place, entry in enumerate(found.problem, 1):
         chosen.append(_problem(entry, f"problem[{place}]", found.seed, chosen))
     marking, assumed = _marking(found.marking)
     return Sheet(

@@ -25,6 +25,6 @@ def _topic(topic: str) -> list[Problem]:
     text = (files("slipwise.teach.problems") / "bank" / f"{topic}.toml").read_text(encoding="utf-8")
 
     def made(file: BankFile) -> list[Problem]:
-        return [problem(entry, f"problem[{n}]", file.topic, formula) for n, entry in enumerate(file.problem)]
+        return [problem(entry, f"problem[{n}]", file.topic, formula) for n, entry in enumerate(file.problem, 1)]
 
     return read(text, None, BankFile, made, BankFile)

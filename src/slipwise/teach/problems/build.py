@@ -43,11 +43,11 @@ def problem(written: ProblemSection, field: str, topic: str, formulas: Known) ->
     if not re.fullmatch(r"[a-z][a-z0-9_]{0,59}", written.name):
         remedy = "write small letters, figures and _, as in loaded_conveyor"
         raise InputError.of(f"{field}.name", written.name, "it is no name", remedy)
-    given = tuple(_given(item, f"{field}.given[{place}]") for place, item in enumerate(written.given))
+    given = tuple(_given(item, f"{field}.given[{place + 1}]") for place, item in enumerate(written.given))
     units = {item.symbol: item.si for item in given}
     steps: list[Formula] = []
     for place, item in enumerate(written.step):
-        step = _step(item, f"{field}.step[{place}]", written.name, units, formulas)
+        step = _step(item, f"{field}.step[{place + 1}]", written.name, units, formulas)
         units[step.symbol] = step.result_unit
         steps.append(step)
     made = Problem(
@@ -58,7 +58,7 @@ def problem(written: ProblemSection, field: str, topic: str, formulas: Known) ->
         text=written.text,
         given=given,
         steps=tuple(steps),
-        parts=tuple(_part(item, f"{field}.part[{place}]", tuple(steps)) for place, item in enumerate(written.part)),
+        parts=tuple(_part(item, f"{field}.part[{place + 1}]", tuple(steps)) for place, item in enumerate(written.part)),
         require=written.require,
     )
     _agrees(made, field)
@@ -88,6 +88,8 @@ def _given(item: GivenSection, field: str) -> Given:
         parse(item.expression)
         if not item.step and not item.hidden:
             raise InputError.of(f"{field}.step", "", "a computed value that is stated is rounded", "add step = 1")
+        if item.step and Decimal(item.step) <= 0:
+            raise InputError.of(f"{field}.step", item.step, "it must be above zero", "write it as 0.01")
         return Given(
             symbol=item.symbol,
             unit=item.unit,
@@ -217,26 +219,32 @@ def _agrees(made: Problem, field: str) -> None:
         known.add(symbol)
 
     for place, given in enumerate(made.given):
-        need(names_in(given.expression) if given.expression else (), f"{field}.given[{place}]", given.expression)
-        new(given.symbol, f"{field}.given[{place}]")
+        need(names_in(given.expression) if given.expression else (), f"{field}.given[{place + 1}]", given.expression)
+        new(given.symbol, f"{field}.given[{place + 1}]")
     units = {given.symbol: given.si for given in made.given} | {step.symbol: step.result_unit for step in made.steps}
     for place, step in enumerate(made.steps):
-        need(step.names, f"{field}.step[{place}]", step.expression)
+        need(step.names, f"{field}.step[{place + 1}]", step.expression)
         for name in known.intersection(step.names):
             if _plain(units[name]) != _plain(step.units[name]):
                 reason = f"{name} is in {units[name] or '1'} and the formula wants {step.units[name] or '1'}"
-                faults.append(Fault(field=f"{field}.step[{place}]", value=step.key, reason=reason, remedy="rename it"))
-        new(step.symbol, f"{field}.step[{place}]")
+                faults.append(
+                    Fault(field=f"{field}.step[{place + 1}]", value=step.key, reason=reason, remedy="rename it")
+                )
+        new(step.symbol, f"{field}.step[{place + 1}]")
     for place, part in enumerate(made.parts):
-        need(names_in(part.gap.exact) if part.gap else (), f"{field}.part[{place}].exact", part.find)
+        need(names_in(part.gap.exact) if part.gap else (), f"{field}.part[{place + 1}].exact", part.find)
     for text in made.require:
         need(names_compared(text), f"{field}.require", text)
     stated = {given.symbol for given in made.given if not given.hidden}
-    for symbol, _ in PLACE.findall(made.text):
+    texts = [
+        (f"{field}.text", made.text),
+        *((f"{field}.part[{n + 1}].ask", part.ask) for n, part in enumerate(made.parts)),
+    ]
+    for where, symbol in ((where, symbol) for where, text in texts for symbol, _ in PLACE.findall(text)):
         if symbol not in stated:
             remedy = f"the stated quantities are {', '.join(sorted(stated))}"
             faults.append(
-                Fault(field=f"{field}.text", value=f"{{{symbol}}}", reason="nothing stated is called so", remedy=remedy)
+                Fault(field=where, value=f"{{{symbol}}}", reason="nothing stated is called so", remedy=remedy)
             )
     asked = [part.find for part in made.parts]
     if len(set(asked)) < len(asked):

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from keyword import iskeyword
 from typing import Annotated, Any
 
 from pydantic import Field
 
+from slipwise.quantity.formula import ARITY, CONSTANTS
 from slipwise.quantity.units import Parsed
 from slipwise.study.schema_fields import Keys, Leaf, Line, Numbers, Quantity, Section, Whole, Yes, refuse
 
@@ -25,6 +27,8 @@ class Name(Leaf):
     def read(self, value: object) -> str:
         if not isinstance(value, str) or not re.fullmatch(r"[A-Za-z][A-Za-z0-9_]{0,39}", value):
             return refuse(value, "a symbol is needed: letters, figures and _", f"write it as {self.example}")
+        if value in CONSTANTS or value in ARITY or iskeyword(value):
+            return refuse(value, "it has a meaning of its own in expressions", f"choose another, as {self.example}")
         return value
 
     def describe(self) -> dict[str, Any]:
