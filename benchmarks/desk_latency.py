@@ -1,7 +1,8 @@
 """From a slider's move to the repaint, in the desk's own page in a headless browser.
 
-Run it with `python -m benchmarks.desk_latency`. Each move is an input event of the native range; the clock stops when the frame with
-the new curves has been handed over. Every way of starting of the raw-water pump is drawn; with transients the start of the
+Run it with `python -m benchmarks.desk_latency`. Each move is an input event of the native range; the clock stops when the
+frame with the new curves has been handed over. Every way of starting of the raw-water pump is drawn; with transients the
+start of the
 chosen way is computed with its electrical transient and painted too, after every move.
 """
 
@@ -124,14 +125,11 @@ def measured(opened_page: Page, count: int = MOVES) -> dict[str, list[float]]:
 
 def section() -> str:
     """Latency against its target, and from the command to a page that can be used."""
-    with desk() as (address, answered):
-        begun = time.perf_counter()
-        with opened(address) as made:
-            ways = made.evaluate("performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd")
-            all_ways(made)
-            found = measured(made)
-            drawn = made.evaluate("window.desk.starting.upper.sheet.curves.length")
-        del begun
+    with desk() as (address, answered), opened(address) as made:
+        ways = made.evaluate("performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd")
+        all_ways(made)
+        found = measured(made)
+        drawn = made.evaluate("window.desk.starting.upper.sheet.curves.length")
     lines = [
         "## The desk: from a slider's move to the repaint",
         "",

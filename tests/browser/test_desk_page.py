@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from tests.browser.conftest import settled, watched
+from tests.browser.conftest import settled
 from tests.browser.desk import enter, field, moves, station, text_of
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import Page
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 ODD = (
@@ -56,7 +56,7 @@ def test_every_example_opens(page):
     assert len(studies) >= 4
     for key, title in studies:
         page.evaluate(
-            "window.drawn = new Promise((done) => desk.desk.addEventListener('steady', done, { once: true }))"
+            "void (window.drawn = new Promise((done) => desk.desk.addEventListener('steady', done, { once: true })))"
         )
         page.select_option("#files select", key)
         ways, curves = page.evaluate(
@@ -123,7 +123,7 @@ def test_a_slider_let_go_changes_the_study_and_can_be_undone(page):
 
 
 def test_an_assumed_value_is_marked_and_can_be_overwritten(page):
-    """What is assumed shows its range and where it comes from; a number typed over it is written into the file; reset takes it out."""
+    """What is assumed shows its range and where it comes from; a number typed over it goes into the file; reset takes it out."""
     station(page, "Motor")
     row = field(page, "motor.friction_and_windage")
     assert "assumed" in (row.get_attribute("class") or "")
@@ -171,7 +171,7 @@ def test_a_file_with_faults_is_refused_with_their_lines(page):
     assert text_of(page) == before
 
 
-def test_the_browser_keeps_the_study_and_a_link_carries_it(page, address):
+def test_the_browser_keeps_the_study_and_a_link_carries_it(page):
     """After a reload the study is as it was left; a link opens the same study elsewhere, sent to nobody."""
     station(page, "Load")
     enter(page, "load.shaft_power", "41 kW")
@@ -197,7 +197,8 @@ def test_exports_are_what_they_say(page):
     page.get_by_role("button", name="Export").click()
     dialog = page.locator("dialog[open]")
     svg = saved(page, "SVG")
-    assert svg.lstrip().startswith((b"<?xml", b"<svg")) and b"</svg>" in svg
+    assert svg.lstrip().startswith((b"<?xml", b"<svg"))
+    assert b"</svg>" in svg
     assert saved(page, "PNG").startswith(b"\x89PNG\r\n")
     assert saved(page, "CSV")[:2] == b"PK"
     results = zipfile.ZipFile(io.BytesIO(saved(page, "JSON")))
@@ -207,7 +208,9 @@ def test_exports_are_what_they_say(page):
     with page.expect_download() as waiting:
         pdfs.last.click()
     report = Path(waiting.value.path()).read_bytes()
-    assert report.startswith(b"%PDF-") and report.rstrip().endswith(b"%%EOF") and len(report) > 50_000
+    assert report.startswith(b"%PDF-")
+    assert report.rstrip().endswith(b"%%EOF")
+    assert len(report) > 50_000
     assert tomllib.loads(saved(page, "TOML").decode())["title"] == "Raw-water pump P3"
 
 
@@ -241,7 +244,7 @@ def test_the_time_cursor_ties_everything_together(page):
 
 
 def test_lecture_and_dark(page):
-    """One key makes it large and plain, another dark; ways appear one after the other; nothing is smaller than 1/40 of the height."""
+    """One key makes it large and plain, another dark; ways appear one by one; no text is smaller than 1/40 of the height."""
     page.keyboard.press("l")
     page.keyboard.press("d")
     assert page.evaluate("document.documentElement.dataset.mode") == "dark"
@@ -250,7 +253,8 @@ def test_lecture_and_dark(page):
     for _ in range(6):
         counts.append(page.evaluate("new Set(desk.starting.upper.sheet.curves.map(({ way }) => way ?? 'load')).size"))
         page.keyboard.press("n")
-    assert counts == sorted(counts) and counts[0] < counts[-1]
+    assert counts == sorted(counts)
+    assert counts[0] < counts[-1]
     sizes = page.evaluate(SMALLEST)
     assert sizes["text"] >= sizes["height"] / 40
     page.keyboard.press("Escape")
@@ -259,7 +263,8 @@ def test_lecture_and_dark(page):
 
 SMALLEST = """() => {
   const texts = [...document.querySelectorAll("body *")].filter((one) => one.checkVisibility()
-    && [...one.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim()) && !one.closest("dialog, .skip, option"));
+    && [...one.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim())
+    && !one.closest("dialog, .skip, option"));
   return { text: Math.min(...texts.map((one) => parseFloat(getComputedStyle(one).fontSize))), height: innerHeight };
 }"""
 
@@ -294,7 +299,8 @@ def test_the_picked_way_is_the_one_looked_at(page):
     settled(page)
     assert page.evaluate("desk.desk.start.way") == "autotransformer"
     heavy = page.evaluate("desk.starting.upper.sheet.curves.filter(({ width }) => width >= 3).map(({ way }) => way)")
-    assert "autotransformer" in heavy and "direct" not in heavy
+    assert "autotransformer" in heavy
+    assert "direct" not in heavy
     page.get_by_label("draw Direct").uncheck()
     assert "direct" not in page.evaluate("desk.starting.upper.sheet.curves.map(({ way }) => way)")
     page.get_by_label("draw Direct").check()
@@ -326,13 +332,14 @@ LABELS = """() => {
   const chart = desk.starting.upper;
   const at = chart.frame();
   const labels = chart.placed.map(({ x, y, words }) => [x, y, chart.wide(words), 1.15 * chart.at.size]);
-  const curves = chart.sheet.curves.filter(({ under }) => !under).flatMap((curve) => chart.path(curve, at).map(([u, v]) => [u - at.left, v - at.top]));
+  const curves = chart.sheet.curves.filter(({ under }) => !under).flatMap((curve) => chart.path(curve, at))
+    .map(([u, v]) => [u - at.left, v - at.top]);
   return { labels, curves };
 }"""
 
 
 def test_axes_hold_still_while_a_slider_is_dragged(page):
-    """A dragged value changes the curves, not the axes; both axes have the same divisions, and speed ends at synchronous speed."""
+    """A dragged value changes the curves, not the axes; both have the same divisions; speed ends at synchronous speed."""
     station(page, "Motor")
     before = page.evaluate("[desk.starting.upper.sheet.left, desk.starting.upper.sheet.right]")
     assert len(before[0]["ticks"]) == len(before[1]["ticks"])
