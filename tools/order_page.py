@@ -6,7 +6,9 @@ from slipwise.limits.judge import THIN
 from slipwise.limits.torque_margin import TRANSITION
 from slipwise.methods.speed import SPEED
 from slipwise.methods.starting import STARTING
+from slipwise.methods.stopping import STOPPING
 from slipwise.methods.way import Dial, dials
+from slipwise.solve.stop import REST
 from slipwise.study.speed_choice import EQUAL
 
 RULES = f"""
@@ -66,6 +68,20 @@ Energy is that of the whole duty with every demand by flow taken from the pump o
 included. Ranges hold the tolerance of the motor's losses, the spread of typical converter losses, and every assumed value.
 """
 
+STOP_RULES = f"""
+### How a way of stopping is judged
+
+- **Comes to rest**: the shaft turns at no more than {REST:.0%} of synchronous speed, in every case; one that does not fails.
+- **Stop time, revolutions**: worst of the nominal and the worst case, against the limits under `[stopping]`.
+- **Dip, line current, peaks**: as for a start, where the motor is on the line meanwhile.
+- **Heat of one stop**: share of the stall limit, hottest winding or cage; **stops an hour** against those asked for.
+- **Resistor power**: what comes back against what the braking resistor takes at the voltage of the dc link.
+- **Held at rest**: a load that pulls needs a mechanical brake whatever the way; a condition.
+
+The simplest way that passes is recommended by the rules above; an engineer who prefers otherwise writes `order` under
+`[stopping]`.
+"""
+
 
 def page() -> str:
     """docs/order.md."""
@@ -84,7 +100,10 @@ def page() -> str:
     dialled = [line for way in SPEED for line in _settings(way.key, way.title, dials(way), "speed")]
     starting = [*order, RULES.rstrip(), "", "## Settings", "", *_about_settings(), *settings]
     speed = ["", "## Speed control", SPEED_RULES.rstrip(), "", "### The order of speed control", "", *speeds, *dialled]
-    return "\n".join([*head, *starting, *speed]) + "\n"
+    stops = [f"{place}. **{way.title}** (`{way.key}`). {way.summary}" for place, way in enumerate(STOPPING, start=1)]
+    set_to = [line for way in STOPPING for line in _settings(way.key, way.title, dials(way), "stopping")]
+    stopping = ["", "## Stopping", STOP_RULES.rstrip(), "", "### The order of stopping", "", *stops, *set_to]
+    return "\n".join([*head, *starting, *speed, *stopping]) + "\n"
 
 
 def _about_settings() -> list[str]:
