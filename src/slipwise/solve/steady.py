@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from math import sqrt
@@ -16,6 +16,7 @@ from slipwise.model.machine.direct_current import braking_point
 from slipwise.model.machine.motor import Motor
 from slipwise.model.machine.saturated import between, distance, effective, is_saturable, peaks
 from slipwise.quantity.errors import DomainError
+from slipwise.results.series import Array
 from slipwise.results.start import Curves
 from slipwise.solve import network
 from slipwise.solve.plan import DirectCurrent, Drive, Stage
@@ -106,7 +107,7 @@ def _fed(
     admittance = _phase_control(branch, factor) + (0.0 if stage.shunt is None else 1 / stage.shunt)
     voltages = network.solve(drive.supply, admittance)
     line = voltages.terminals * admittance
-    current = factor * voltages.terminals / branch / complex(stage.ratio).conjugate()
+    current = factor * voltages.terminals / branch / stage.ratio.conjugate()
     return _point(motor, stage, inside, speed=speed, busbars=voltages.busbars, line=line, current=current), current
 
 
@@ -145,10 +146,11 @@ def characteristic(stage: Stage, drive: Drive, speeds: ArrayLike | None = None, 
     motor = stage.motor or drive.motor
     speed = np.linspace(0.0, motor.rating.synchronous_speed, 401) if speeds is None else np.asarray(speeds, dtype=float)
     p = solve(drive, stage, speed, time)
-    pu = [np.broadcast_to(v, speed.shape) for v in network.per_unit(drive.supply, network.Voltages(busbars=p.busbars))]
+    shape = np.broadcast_shapes(speed.shape, np.shape(p.line))
+    pu = [np.broadcast_to(v, shape) for v in network.per_unit(drive.supply, network.Voltages(busbars=p.busbars))]
     apparent = 3 * abs(p.busbars[-1]) * p.line
-    factor = np.divide(p.power, apparent, out=np.zeros_like(speed), where=apparent > 1e-9)
-    full = {name: np.broadcast_to(getattr(p, name), speed.shape) for name in ("stator_loss", "rotor_loss", "power")}
+    factor = np.divide(p.power, apparent, out=np.zeros(shape), where=apparent > 1e-9)
+    full = {name: np.broadcast_to(getattr(p, name), shape) for name in ("stator_loss", "rotor_loss", "power")}
     return Curves(
         stage=stage.name,
         speed=speed,
@@ -161,6 +163,70 @@ def characteristic(stage: Stage, drive: Drive, speeds: ArrayLike | None = None, 
         busbar_voltage=np.array(pu),
         **full,
     )
+
+
+def characteristics(stages: Sequence[Stage], drive: Drive, speeds: Array) -> list[Curves]:
+    """The steady characteristics of several stages; those that only differ in ratio and series impedance in one sweep.
+
+    speeds: shape (n,) [rad/s]. A voltage or frequency law is taken at its end.
+    """
+    found: dict[int, Curves] = {}
+    plain = [place for place, stage in enumerate(stages) if _is_plain(stage, drive)]
+    if len(plain) > 1:
+        found = dict(zip(plain, _together([stages[place] for place in plain], drive, speeds), strict=True))
+    for place, stage in enumerate(stages):
+        if place not in found:
+            end = 0.0 if stage.voltage is None else stage.voltage.x[-1]
+            found[place] = characteristic(stage, drive, speeds, time=end)
+    return [found[place] for place in range(len(stages))]
+
+
+def _is_plain(stage: Stage, drive: Drive) -> bool:
+    """Fed from the line, whatever lies between; the motor's own circuit with constant reactances."""
+    circuit = drive.motor.circuit
+    fed = stage.connected and not stage.controlled and not stage.reversed and stage.shunt is None and stage.dc is None
+    return (
+        fed and stage.motor is None and not stage.rotor_external and circuit is not None and not is_saturable(circuit)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Bundle(Stage):
+    """Plain stages as one, ratio and impedances as columns. leads: `lead_factor` of each, a column."""
+
+    leads: Any = 1.0
+
+    @property
+    def lead_factor(self) -> Any:
+        return self.leads
+
+
+def _together(stages: Sequence[Stage], drive: Drive, speed: Array) -> list[Curves]:
+    def column(name: str) -> Any:
+        return np.array([getattr(stage, name) for stage in stages])[:, np.newaxis]
+
+    columns: dict[str, Any] = {name: column(name) for name in ("ratio", "series", "line_series")}
+    bundle = _Bundle(name="", until=stages[0].until, leads=column("lead_factor"), **columns)
+    curves = characteristic(bundle, drive, speed)
+    shape = (len(stages), speed.size)
+    rows = {name: np.broadcast_to(getattr(curves, name), shape) for name in _PER_STAGE}
+    volts = np.array([np.broadcast_to(bus, shape) for bus in curves.busbar_voltage])
+    return [
+        Curves(
+            stage=stage.name,
+            speed=speed,
+            load=curves.load,
+            busbar_voltage=volts[:, place],
+            **{name: values[place] for name, values in rows.items()},
+        )
+        for place, stage in enumerate(stages)
+    ]
+
+
+_PER_STAGE = (
+    *("torque", "line_current", "motor_current", "winding_current", "power_factor"),
+    *("stator_loss", "rotor_loss", "power"),
+)
 
 
 def _inside(motor: Motor, stage: Stage, speed: Any, frequency: Any) -> _Inside:
@@ -213,11 +279,10 @@ def _typed(motor: Motor, speed: Any, slip: Any, sync: Any) -> _Inside:
 def _point(
     motor: Motor, stage: Stage, inside: _Inside, *, speed: Any, busbars: tuple[Any, ...], line: Any, current: Any
 ) -> Point:
-    squared = abs(current) ** 2
-    gap = inside.gap_per_ampere2 * squared
-    electromagnetic = gap / inside.sync_speed
     magnitude = abs(current)
-    mechanical, stray = motor.mechanical_torque(speed), motor.stray_torque(speed, magnitude)
+    squared = magnitude**2
+    gap = inside.gap_per_ampere2 * squared
+    electromagnetic, mechanical, stray = _torques(motor, inside, speed, magnitude)
     stator, core = 3 * inside.stator_resistance * squared, inside.core_per_ampere2 * squared
     power = 3 * (busbars[-1] * line.conjugate()).real
     return Point(
@@ -239,6 +304,29 @@ def _point(
         stray_loss=stray * speed,
         admittance=line / busbars[-1],
     )
+
+
+def _torques(motor: Motor, inside: _Inside, speed: Any, magnitude: Any) -> tuple[Any, Any, Any]:
+    """In the air gap, and what friction with windage and stray loss take off it. [N m]"""
+    electromagnetic = inside.gap_per_ampere2 * magnitude**2 / inside.sync_speed
+    return electromagnetic, motor.mechanical_torque(speed), motor.stray_torque(speed, magnitude)
+
+
+def behind_inverter(motor: Motor, speed: Any, frequency: Any, factor: Any) -> tuple[Any, Any]:
+    """Shaft torque [N m] and rms motor current [A] at `factor` of rated voltage and `frequency` of rated; shapes broadcast.
+
+    What `solve` has for a stage with a frequency law, without the supply path; for a circuit with constant reactances.
+
+    Raises:
+        DomainError: the motor is known by its curves only, or saturates.
+    """
+    if motor.circuit is None or is_saturable(motor.circuit):
+        raise DomainError.of("motor.circuit", "", "constant reactances are needed here", "solve the stage instead")
+    sync = motor.rating.synchronous_speed * frequency
+    inside = _computed(motor.circuit, 1 - speed / sync, motor.rating.frequency * frequency, sync, 0.0)
+    current = factor * motor.rating.phase_voltage / abs(inside.impedance)
+    electromagnetic, mechanical, stray = _torques(motor, inside, speed, current)
+    return electromagnetic - mechanical - stray, current
 
 
 def _field_speed(motor: Motor, stage: Stage, frequency: Any) -> Any:

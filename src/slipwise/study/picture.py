@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -19,7 +19,7 @@ from slipwise.results.setting import Setting
 from slipwise.results.start import Curves
 from slipwise.solve import network
 from slipwise.solve.plan import Drive, Ends, Plan, Stage
-from slipwise.solve.steady import characteristic
+from slipwise.solve.steady import characteristics
 from slipwise.study.cases import NOMINAL, cases_of
 from slipwise.study.load_cases import each_load, heaviest
 from slipwise.study.model import Study, WayRequest
@@ -47,7 +47,9 @@ def picture(study: Study, *, held: Held | None = None, points: int = 161) -> Pic
     speed = towards(drive.motor.rating.synchronous_speed, points)
     task, known = task_of(state, cases), _Known(drive, speed)
     loads = tuple((name, found.load.torque(speed)) for name, found in each_load(study).items())
-    ways = tuple(_way(request, task, known, (held or {}).get(request.key, {})) for request in study.ways)
+    plans = [_planned(request, task, (held or {}).get(request.key, {})) for request in study.ways]
+    known.learn(found[1] for found in plans if not isinstance(found, str))
+    ways = tuple(_way(request, found, known) for request, found in zip(study.ways, plans, strict=True))
     return Picture(speed=speed, loads=loads, ways=ways)
 
 
@@ -75,7 +77,7 @@ def towards(synchronous: float, points: int) -> Array:
 
 
 class _Known:
-    """Characteristics already computed: stages that feed the motor alike share one."""
+    """The drive and the characteristics already computed: stages that feed the motor alike share one."""
 
     def __init__(self, drive: Drive, speed: Array) -> None:
         self.drive, self.speed = drive, speed
@@ -83,45 +85,54 @@ class _Known:
         self.asked = needed(drive, speed)
         self.before = np.array(network.per_unit(drive.supply, network.prestart(drive.supply)))
 
+    def learn(self, plans: Iterable[Plan]) -> None:
+        """Computes what the stages of all plans need, in as few sweeps as can be."""
+        stages = {_fed(stage): stage for plan in plans for stage in plan}
+        curves = characteristics(tuple(stages.values()), self.drive, self.speed)
+        self.found.update(zip(stages, curves, strict=True))
+
     def curves(self, stage: Stage) -> Curves:
-        """A voltage or frequency law is taken at its end."""
-        end = 0.0 if stage.voltage is None else stage.voltage.x[-1]
-        volts = None if stage.voltage is None else stage.voltage.y[-1]
-        hertz = None if stage.frequency is None else float(stage.frequency.at(end))
-        fed = (stage.ratio, stage.series, stage.line_series, stage.shunt, volts, stage.voltage_cap, hertz)
-        key = (*fed, stage.rotor_external, stage.connected, stage.reversed, stage.dc, id(stage.motor), stage.name)
-        if key not in self.found:
-            self.found[key] = self._alike(key[:-1], stage, end)
-        return self.found[key]
-
-    def _alike(self, fed: tuple[Any, ...], stage: Stage, end: float) -> Curves:
-        same = next((curves for key, curves in self.found.items() if key[:-1] == fed), None)
-        if same is not None:
-            return replace(same, stage=stage.name)
-        return characteristic(stage, self.drive, self.speed, time=end)
+        """Of one stage of the plans learnt."""
+        return replace(self.found[_fed(stage)], stage=stage.name)
 
 
-def _way(request: WayRequest, task: Task, known: _Known, held: Mapping[str, float | str]) -> WayPicture:
-    """One way; one that this motor cannot have, or whose settings cannot stand, says why."""
-    way = way_of(request.key)
+def _fed(stage: Stage) -> tuple[Any, ...]:
+    """What tells the characteristics of two stages apart; a voltage or frequency law is taken at its end."""
+    end = 0.0 if stage.voltage is None else stage.voltage.x[-1]
+    volts = None if stage.voltage is None else stage.voltage.y[-1]
+    hertz = None if stage.frequency is None else float(stage.frequency.at(end))
+    laws = (volts, stage.voltage_cap, hertz)
+    impedances = (stage.ratio, stage.series, stage.line_series, stage.shunt, stage.rotor_external)
+    return (*laws, *impedances, stage.connected, stage.reversed, stage.dc, id(stage.motor))
+
+
+def _planned(request: WayRequest, task: Task, held: Mapping[str, float | str]) -> tuple[Designed[Any], Plan] | str:
+    """One way with its settings and its plan; or why this motor cannot have it, or its settings cannot stand."""
     try:
-        designed = _designed(way, task, request.given, held)
-        plan = designed.way.stages(task.nominal)
+        found = _designed(way_of(request.key), task, request.given, held)
+        return found, found.way.stages(task.nominal)
     except InputError as error:
-        return WayPicture(key=way.key, title=way.title, reason="; ".join(fault.reason for fault in error.faults))
+        return "; ".join(fault.reason for fault in error.faults)
+
+
+def _way(request: WayRequest, planned: tuple[Designed[Any], Plan] | str, known: _Known) -> WayPicture:
+    way = way_of(request.key)
+    if isinstance(planned, str):
+        return WayPicture(key=way.key, title=way.title, reason=planned)
+    made, plan = planned
     curves = tuple(known.curves(stage) for stage in plan)
     used = _used(plan, curves, known.asked)
     return WayPicture(
         key=way.key,
         title=way.title,
-        settings=designed.settings,
-        held={row.key: row.text if row.value is None else row.value for row in designed.settings},
+        settings=made.settings,
+        held={row.key: row.text if row.value is None else row.value for row in made.settings},
         curves=curves,
         contacts=tuple(stage.contacts for stage in plan),
         used=used,
         points=_points(plan, curves, used, known.asked),
         dips=_dips(plan, curves, used, known),
-        wiring=designed.way.wiring(),
+        wiring=made.way.wiring(),
     )
 
 

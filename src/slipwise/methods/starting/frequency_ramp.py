@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import sqrt
+from typing import Any
 
 import numpy as np
 
 from slipwise.methods import survey
+from slipwise.model.machine.saturated import is_saturable
 from slipwise.model.supply.path import Busbar
 from slipwise.results.series import Array
 from slipwise.solve import network
 from slipwise.solve.plan import Drive, Law, Stage, settled
-from slipwise.solve.steady import solve
+from slipwise.solve.steady import behind_inverter, solve
 
 _POINTS = 60
 _SLIPS = 160
@@ -35,8 +37,8 @@ class RampAsked:
     line_limit: float | None = None
 
 
-def voltage_at(frequency: float, boost: float) -> float:
-    """Fundamental voltage per unit of rated at a frequency per unit of rated: boost + (1 - boost) f."""
+def voltage_at(frequency: Any, boost: float) -> Any:
+    """Fundamental voltage per unit of rated at a frequency per unit of rated: boost + (1 - boost) f; shape of it."""
     return boost + (1 - boost) * frequency
 
 
@@ -79,24 +81,36 @@ def spare_torques(drive: Drive, ramp: RampAsked, frequencies: Array) -> list[flo
     None when even standstill at this frequency keeps the limit and the motor need not turn yet: the frequency may rise.
     """
     rating = drive.motor.rating
-    drive = _on_its_own(drive)
     slip = np.linspace(0.0, 1.0, _SLIPS) ** 2  # closer near synchronous, where the motor works
     speeds = frequencies[:, np.newaxis] * rating.synchronous_speed * (1 - slip)
-    places = np.arange(len(frequencies), dtype=float)  # all frequencies in one call, told apart by their time
-    held = Law(x=tuple(places), y=tuple(frequencies))
-    volts = Law(x=tuple(places), y=tuple(voltage_at(float(f), ramp.boost) for f in frequencies))
-    stage = Stage(name="f", until=settled(), frequency=held, voltage=volts)
-    found = solve(drive, stage, speeds, places[:, np.newaxis])
-    kept = found.motor <= ramp.current_limit * rating.current
+    torque, current, line = _fed(drive, ramp, frequencies[:, np.newaxis], speeds)
+    kept = current <= ramp.current_limit * rating.current
     if ramp.line_limit is not None:
-        kept &= found.line <= ramp.line_limit
+        kept &= line <= ramp.line_limit
     needed = survey.needed(drive, speeds)
-    peak = np.argmax(found.torque, axis=1)
+    peak = np.argmax(torque, axis=1)
     kept &= np.arange(_SLIPS) <= peak[:, np.newaxis]  # from synchronous speed down to the greatest torque
-    spare = np.where(kept, found.torque - needed, -np.inf).max(axis=1)
+    spare = np.where(kept, torque - needed, -np.inf).max(axis=1)
     held_up, free = ~kept.any(axis=1), kept[:, -1]
     spare = np.where(held_up, -needed[:, 0] - 1e-9, spare)
     return [None if at_rest else value for at_rest, value in zip(free.tolist(), spare.tolist(), strict=True)]
+
+
+def _fed(drive: Drive, ramp: RampAsked, frequency: Array, speeds: Array) -> tuple[Array, Array, Array]:
+    """Shaft torque [N m], motor current and line current [A] at each frequency (a column, pu) and speed.
+
+    The line current is looked at only under a limit.
+    """
+    motor, volts = drive.motor, voltage_at(frequency, ramp.boost)
+    if ramp.line_limit is None and motor.circuit is not None and not is_saturable(motor.circuit):
+        torque, current = behind_inverter(motor, speeds, frequency, volts)
+        return torque, current, np.zeros(1)
+    places = np.arange(len(frequency), dtype=float)  # all frequencies in one call, told apart by their time
+    held = Law(x=tuple(places), y=tuple(frequency[:, 0]))
+    factor = Law(x=tuple(places), y=tuple(volts[:, 0]))
+    stage = Stage(name="f", until=settled(), frequency=held, voltage=factor)
+    found = solve(_on_its_own(drive), stage, speeds, places[:, np.newaxis])
+    return found.torque, found.motor, found.line
 
 
 def _on_its_own(drive: Drive) -> Drive:
