@@ -55,9 +55,7 @@ class Labels:
         self.taken = np.zeros((int(self.size[1] / CELL) + 1, int(self.size[0] / CELL) + 1), dtype=bool)
         self.curves: dict[tuple[int, str], _Curve] = {}
         self.unit = look.scale  # of pixel distances
-        self.inlaid: list[
-            tuple[float, float, float, float]
-        ] = []  # middle and half size of names and of points, pixels
+        self.inlaid: list[tuple[float, float, float, float]] = []  # middle and half size of names and of points, pixels
 
     def width(self, words: str, size: float) -> float:
         """Width of words at a type size in pt, as a share of the sheet."""
@@ -144,7 +142,7 @@ class Labels:
         some = own[np.linspace(0, len(own) - 1, min(len(own), 160)).astype(int)]
         box = axes.bbox
         peak = own[int(np.argmax(own[:, 1]))]  # a name does not hide the top of its curve
-        inside = ~(np.abs(some - peak) < half).all(axis=1) | (np.ptp(own[:, 1]) < 4 * half[1])
+        inside = ~(np.abs(some - peak) < 1.3 * half).all(axis=1) | (np.ptp(own[:, 1]) < 4 * half[1])
         inside &= (some[:, 0] - half[0] > box.x0 + 2) & (some[:, 0] + half[0] < box.x1 - 2)
         inside &= (some[:, 1] - half[1] > box.y0 + 2) & (some[:, 1] + half[1] < box.y1 - 2)
         for x, y, wide, high in self.inlaid:

@@ -64,7 +64,7 @@ def _row(
                 ha="center", va="top",
             )  # fmt: skip
     middle = (start + low) / 2
-    words = labels.wrapped(flow.words, sheet.look.small, (LEFT - 52.0) / ACROSS, 3)
+    words = labels.wrapped(flow.words, sheet.look.small, (LEFT - 62.0) / ACROSS, 3)
     rows = words.count("\n") + 1
     sheet.words((24.0, middle + 10.0 * rows), words, weight="bold", linespacing=1.05)
     sheet.words((24.0, middle - 10.0 * rows - 2.0), f"line {show(flow.supplied, 'W')}")

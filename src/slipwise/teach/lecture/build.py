@@ -120,13 +120,19 @@ def _flat(made: Any) -> tuple[Any, ...]:
 
 
 def _soft(subject: Subject, found: Mapping[str, Started]) -> Any:
-    """Soft against direct, with a lighter load where the study's own keeps a direct start from arriving."""
+    """Soft against direct, with a lighter load where the study's own leaves no room between them."""
     words = ""
-    if not found["direct"].arrived:
+    if not found["direct"].arrived or _alike(found):
         found = ways.with_load(subject, subject.carried(0.5))
-        words = "The study's own load is not carried by a direct start: drawn with a fan of half the rated torque."
+        words = "The study's own load leaves a soft start no room: drawn with a fan of half the rated torque."
     gentle, direct = found["soft_starter"], found["direct"]
     return starting.against_time(subject, (gentle.title, gentle.run), (direct.title, direct.run), words)
+
+
+def _alike(found: Mapping[str, Started]) -> bool:
+    """Whether the soft start takes as much current as the direct one."""
+    gentle, direct = (float(found[key].run.line_current.max()) for key in ("soft_starter", "direct"))
+    return gentle > 0.95 * direct
 
 
 def _running(subject: Subject) -> tuple[str, ...]:

@@ -206,8 +206,8 @@ def circle(subject: Subject) -> Chart:
     )
     lines = [Line(label="current for every slip", x=-locus.imag, y=locus.real, prefer=0.75)]
     lines += [
-        Line(label=name, x=np.array([a[0], b[0]]), y=np.array([a[1], b[1]]), role=Role.AID, prefer=0.5)
-        for name, a, b in chords
+        Line(label=name, x=np.array([a[0], b[0]]), y=np.array([a[1], b[1]]), role=Role.AID, prefer=0.66 - 0.3 * n)
+        for n, (name, a, b) in enumerate(chords)
     ]
     dots = tuple(Dot(x=x, y=y, words=name, tone=1) for name, (x, y) in zip(points, spots, strict=True))
     at = operating_point(circuit, rating.slip, rating.phase_voltage, rating.frequency, subject.sync)
