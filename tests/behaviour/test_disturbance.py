@@ -170,6 +170,9 @@ def test_return_too_soon_and_late_enough() -> None:
     assert soon.verdict.binding.key == "resultant"
     assert (late.value("voltage") or 1) < 0.25
     assert late.verdict.status is Status.PASSES
+    assert (late.value("in_phase_resultant") or 9) < 0.7
+    assert 0 < (late.value("in_phase_torque") or 0) < (late.value("worst_torque") or 0)
+    assert 0 < (late.value("after_decay_current") or 0) < (late.value("worst_current") or 0)
     assert (soon.value("torque_low") or 0) <= (soon.value("torque") or 0) <= 1.3 * (soon.value("worst_torque") or 0)
     assert 0 < (soon.value("fast_time") or 0) < (soon.value("in_phase_time") or 0) < (soon.value("safe_time") or 0)
 

@@ -97,7 +97,7 @@ def _actions(study: Study, asked: VoltageDip, found: Dip) -> Iterator[str]:
     if found.recovers and isfinite(found.longest):
         yield f"Set undervoltage tripping longer than {show(asked.duration, 's')} and shorter than {show(found.longest, 's')}."
     word = driven(study)
-    if word in ("pump", "fan"):
+    if word in ("pump", "fan") and found.recovers:
         yield f"A {word} slows down gently; check valve and process at the speed it falls to."
     elif word in ("conveyor", "crusher"):
         yield f"A loaded {word} slows down quickly and needs nearly its starting torque to come back."
@@ -107,7 +107,10 @@ def _panels(asked: VoltageDip, found: Dip, curve: tuple[Array, Array]) -> Iterat
     during, after = found.during, found.after
     shown = min(float(after.time[-1]), max(4 * (after.run_up_time or 3.0), asked.duration))
     kept = after.time <= shown
-    time = np.concatenate([during.time, asked.duration + after.time[kept]])
+    rest = 0.5 * asked.duration if float(after.time[-1]) < 0.5 * asked.duration and not found.recovers else 0.0
+    time = np.concatenate(
+        [during.time, asked.duration + after.time[kept], [asked.duration + after.time[kept][-1] + rest]]
+    )
     for quantity, unit, one, two in (
         ("speed", "rad/s", during.speed, after.speed[kept]),
         ("line current, rms", "A", during.line_current, after.line_current[kept]),
@@ -116,7 +119,7 @@ def _panels(asked: VoltageDip, found: Dip, curve: tuple[Array, Array]) -> Iterat
         yield Panel(
             quantity=quantity,
             x_quantity="time",
-            traces=(trace(quantity.partition(",")[0], time, "s", np.concatenate([one, two]), unit),),
+            traces=(trace(quantity.partition(",")[0], time, "s", np.concatenate([one, two, two[-1:]]), unit),),
             levels=levels if found.least > 0 else (),
         )
     near = curve[1] <= _FAR * asked.duration

@@ -61,7 +61,7 @@ def supply_return(study: Study, key: str, asked: SupplyReturn, effort: Effort) -
         rows += swing(torque, float(peaks.at.current.max()), study.limits.shaft_torque, study.limits.peak_current)
     return Answered(
         summary=_summary(asked, found, rows[0], rows[1]),
-        findings=(*_state(asked, found), *_times(found), *_ways(asked, found), *_swings(study, peaks)),
+        findings=(*_state(asked, found), *_times(found), *_ways(study, asked, found, effort), *_swings(study, peaks)),
         rows=tuple(rows),
         actions=tuple(_actions(asked, found)),
         panels=tuple(_panels(study, asked, found, peaks)),
@@ -148,18 +148,24 @@ def _times(found: Residual) -> tuple[Finding, ...]:
     )
 
 
-def _ways(asked: SupplyReturn, found: Residual) -> tuple[Finding, ...]:
-    """Bus transfer three ways: at once, in phase, after the voltage has gone."""
-    if not asked.transfer:
-        return ()
-    rows = []
-    for key, words, at in (
+def _ways(study: Study, asked: SupplyReturn, found: Residual, effort: Effort) -> tuple[Finding, ...]:
+    """Bus transfer two other ways: in phase again, and after the voltage has gone."""
+    ways = (
         ("in_phase", "In-phase transfer", found.in_phase_time),
         ("after_decay", "Transfer after decay", found.residual_time),
-    ):
-        if isfinite(at):
-            rows.append(finding(f"{key}_resultant", f"{words}: resultant", found.resultant_at(at), "pu"))
-            rows.append(finding(f"{key}_speed", f"{words}: speed", found.at("speed", at), "rad/s"))
+    )
+    rows = []
+    for key, words, at in ways if asked.transfer else ():
+        if not isfinite(at):
+            continue
+        rows.append(finding(f"{key}_resultant", f"{words}: resultant", found.resultant_at(at), "pu"))
+        rows.append(finding(f"{key}_speed", f"{words}: speed", found.at("speed", at), "rad/s"))
+        if effort.transients:
+            drive = drive_of(study)
+            peak = reclosings(drive, np.array([at]), speed=running_speed(drive), lead=asked.lead, note=effort.note)
+            torque = float(peak.torque[0]) / study.motor.rating.torque
+            rows.append(finding(f"{key}_torque", f"{words}: torque peak, of rated", torque, "pu"))
+            rows.append(finding(f"{key}_current", f"{words}: current peak", float(peak.current[0]), "A"))
     return tuple(rows)
 
 
