@@ -199,6 +199,13 @@ def test_a_trip_is_proposed_between_peak_and_fault() -> None:
     assert (found.low, found.peak) == (2000.0, 2100.0)
     soft = instantaneous(runs, {}, faulted(0.01j), setting=None, tolerance=0.2, controlled=True)
     assert soft.peak == pytest.approx(900.0 * sqrt(2))
+    for rated, expected in (
+        (150.0, 1200.0),
+        (500.0, 4000.0),
+        (3000.0, 1200.0),
+    ):  # 16 667 A at most: then as the peak asks
+        found = instantaneous(runs, {}, faulted(0.01j), setting=None, tolerance=0.2, controlled=True, rated=rated)
+        assert found.setting == expected
 
 
 @pytest.mark.parametrize(

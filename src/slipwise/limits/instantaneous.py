@@ -15,6 +15,10 @@ from slipwise.results.protection_devices import InstantaneousTrip
 from slipwise.results.start import RunUp, TransientBand
 from slipwise.solve import network
 
+USUAL = (
+    8.0  # times rated current, for a bypass that closes early or a motor tried without its starter (common practice)
+)
+ROOM = 0.9  # of the greatest setting, so that rounding up stays below it
 HALF_CYCLE = 0.01  # s, after which the first peak of an estimate stands
 TWO_PHASE = sqrt(3) / 2  # of the three-phase fault current, equal impedances of both sequences
 LEAST = Formula(
@@ -59,27 +63,31 @@ def instantaneous(
     setting: float | None,
     tolerance: float,
     controlled: bool = False,
+    rated: float = 0.0,
 ) -> InstantaneousTrip:
     """The trip as stated or as proposed: the least setting that lets the peak pass, rounded up to two figures.
 
     run_ups, bands: the cases that judge currents. setting: rms A, None when open. tolerance: of the trip, per unit.
-    controlled: whether a converter sets the voltage from the first moment, so that the current has no offset.
+    controlled: whether thyristors set the voltage from the first moment, so that the current has no offset; a trip is then
+    proposed at USUAL times the `rated` current (rms A) at least, as far as the least fault allows.
     """
     peak, moment, low, high, basis = _peak(run_ups, bands, controlled)
     least = peak / (sqrt(2) * (1 - tolerance))
     fault = least_fault(weak)
+    most = fault / (1 + tolerance)
+    floor = USUAL * rated if controlled else 0.0
     return InstantaneousTrip(
         peak=peak,
         moment=moment,
         low=low,
         high=high,
         basis=basis,
-        setting=setting if setting is not None else _settable(least),
+        setting=setting if setting is not None else _settable(floor if least < floor < ROOM * most else least),
         given=setting is not None,
         tolerance=tolerance,
         fault=fault,
         least=least,
-        most=fault / (1 + tolerance),
+        most=most,
     )
 
 

@@ -24,6 +24,8 @@ from slipwise.results.protection_devices import (
     BankOrder,
     CoilVoltage,
     ContactorDuty,
+    InstantaneousTrip,
+    PhaseLoss,
     SoftStarterDuty,
 )
 from slipwise.results.setting import Setting
@@ -50,20 +52,14 @@ def guarded(evidence: Evidence, way: StartingWay, settings: Sequence[Setting]) -
     found = evidence.protection
     if found is None:
         return Guarded(protection=None)
-    asked, wiring = evidence.study.protection, way.wiring()
-    trip = instantaneous(
-        evidence.fast,
-        evidence.bands,
-        evidence.cases[WORST].drive.supply,
-        setting=asked.instantaneous,
-        tolerance=asked.tolerance,
-        controlled=evidence.plans[STRONG][0].controlled,
-    )
+    wiring = way.wiring()
+    # Behind a dc link the line sees neither the standstill current nor an open line of the motor.
+    straight = evidence.plans[STRONG][0].frequency is None
     found = replace(
         found,
-        instantaneous=trip,
-        stalls=_stalls(evidence, found),
-        phase_loss=() if found.relay is None else phase_loss(evidence.study.motor, found.relay, _loads(evidence)),
+        instantaneous=_trip(evidence) if straight else None,
+        stalls=_stalls(evidence, found) if straight else (),
+        phase_loss=_phase_loss(evidence, found) if straight else (),
         contactors=_contactors(evidence, wiring),
         coil=_coil(evidence),
         soft_starter=_soft_starter(evidence, wiring),
@@ -72,6 +68,23 @@ def guarded(evidence: Evidence, way: StartingWay, settings: Sequence[Setting]) -
     )
     found = replace(found, sheet=settings_sheet(evidence, found, way, settings))
     return Guarded(protection=found, rows=_rows(evidence, found))
+
+
+def _trip(evidence: Evidence) -> InstantaneousTrip:
+    asked = evidence.study.protection
+    return instantaneous(
+        evidence.fast,
+        evidence.bands,
+        evidence.cases[WORST].drive.supply,
+        setting=asked.instantaneous,
+        tolerance=asked.tolerance,
+        controlled=evidence.plans[STRONG][0].controlled,
+        rated=evidence.study.motor.rating.current,
+    )
+
+
+def _phase_loss(evidence: Evidence, found: Protection) -> tuple[PhaseLoss, ...]:
+    return () if found.relay is None else phase_loss(evidence.study.motor, found.relay, _loads(evidence))
 
 
 def _rows(evidence: Evidence, found: Protection) -> tuple[Criterion, ...]:
