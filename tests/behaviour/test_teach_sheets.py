@@ -8,6 +8,7 @@ import io
 import json
 import os
 import re
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -207,6 +208,40 @@ def test_example_by_command(tmp_path, capsys):
     assert {"questions.pdf", "keys.pdf", "answers.csv", "answers.json", "answer_form.csv", "qti_2_1.zip"} <= names
     assert {"questions/t01.pdf", "keys/t03.pdf"} <= names
     assert "4 problems, 16 marks, 3 papers" in capsys.readouterr().out
+
+
+def test_the_page_on_sheets_shows_what_works(tmp_path):
+    """The sheet and the own problem of the documentation are read and drawn."""
+    page = (EXAMPLES.parent.parent / "docs" / "teaching.md").read_text(encoding="utf-8")
+    sheet, own = re.findall(r"```toml\n(.*?)```", page.partition("## Problem sheets")[2], re.DOTALL)[:2]
+    file = tmp_path / "page.toml"
+    file.write_text(f"{sheet}\n{own}", encoding="utf-8")
+    found = load_sheet(file)
+    assert [problem.topic for problem in found.problems] == ["starting", "dip", "own"]
+    assert found.assumed == ()
+    assert len(next(papers(found, [EVERYONE])).variants) == 3
+    assert f"the bank: {len(bank())} problems" in page
+
+
+def test_without_lxml_nothing_is_written(tmp_path, monkeypatch, capsys):
+    """The extra that is missing is named, with the way round it."""
+    monkeypatch.setitem(sys.modules, "lxml", None)
+    assert main(["teach", "sheet", str(FIXED), "--out", str(tmp_path / "out")]) == Exit.BAD_INPUT
+    assert "install slipwise[teach]" in capsys.readouterr().err
+    assert os.listdir(tmp_path) == []
+    assert main(["teach", "sheet", str(FIXED), "--out", str(tmp_path / "out"), "--qti", "none"]) == Exit.COMPUTED
+
+
+def test_a_folder_with_other_files_is_left_alone(tmp_path, capsys):
+    """Before anything is computed: a folder that is not ours is refused; one of ours is replaced."""
+    out = tmp_path / "out"
+    command = ["teach", "sheet", str(FIXED), "--out", str(out), "--qti", "none"]
+    assert main(command) == Exit.COMPUTED
+    assert main(command) == Exit.COMPUTED
+    (out / "notes.txt").write_text("mine", encoding="utf-8")
+    assert main(command) == Exit.BAD_INPUT
+    assert "notes.txt" in capsys.readouterr().err
+    assert (out / "notes.txt").read_text(encoding="utf-8") == "mine"
 
 
 def test_what_the_sheet_does_not_say_is_told(tmp_path, capsys):

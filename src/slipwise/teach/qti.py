@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from slipwise import __version__
+from slipwise.quantity.errors import InputError
 from slipwise.quantity.notation import significant, symbol_of
 from slipwise.teach.problems.draw import in_unit
 from slipwise.teach.problems.model import Part, Variant
@@ -62,7 +63,7 @@ def package(sheet: Sheet, chosen: Sequence[Paper], version: str) -> bytes:
 
     Raises:
         ValueError: an unknown version.
-        RuntimeError: lxml is not installed.
+        InputError: lxml is not installed.
     """
     if version not in EDITIONS:
         raise ValueError(f"QTI {version!r} is not one of {', '.join(EDITIONS)}")
@@ -98,7 +99,8 @@ def _root(space: str, name: str, places: str, **attributes: str) -> Element:
     try:
         from lxml import etree  # type: ignore[import-untyped]
     except ImportError:
-        raise RuntimeError("question export needs lxml: install slipwise[teach]") from None
+        remedy = "install slipwise[teach], or write none with --qti none"
+        raise InputError.of("--qti", "", "the packages need lxml, which is not installed", remedy) from None
     root = etree.Element(f"{{{space}}}{name}", nsmap={None: space, "xsi": XSI})
     root.set(f"{{{XSI}}}schemaLocation", places)
     for key, value in attributes.items():
