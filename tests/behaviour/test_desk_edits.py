@@ -1,0 +1,89 @@
+"""Edits of a study's text from what a person types: quoted as the value wants it, taken out without a trace, all else kept."""
+
+from __future__ import annotations
+
+import tomllib
+
+import pytest
+
+from slipwise.doors.desk.edits import edited, path_of, quoted
+from slipwise.quantity.errors import InputError
+from slipwise.study.scanner_edit import remove_value
+
+TEXT = """\ufeff# head
+title = "A"   # named
+
+[motor]
+poles = 4            # plate
+rated_power = "90 kW"   # plate
+power_factor = 0.865
+friction_and_windage = "500 W" # last
+
+[[supply.path]]
+kind = "network"
+base_load = { power = "210 kW", power_factor = 0.88, model = "constant power" }
+"""
+
+
+def edit(path: str, value: str | None, text: str = TEXT) -> str:
+    """The text after one edit."""
+    return edited(text, [{"path": path, "value": value}])
+
+
+@pytest.mark.parametrize(
+    ("path", "typed", "line"),
+    [
+        ("motor.rated_power", "95 kW", 'rated_power = "95 kW"   # plate'),
+        ("motor.poles", "6", "poles = 6            # plate"),
+        ("motor.power_factor", "0.9", "power_factor = 0.9"),
+        ("motor.power_factor", "90 %", 'power_factor = "90 %"'),
+        ("motor.power_factor", ".9", 'power_factor = ".9"'),
+        ("title", 'A "b" \\ c', 'title = "A \\"b\\" \\\\ c"   # named'),
+        ("motor.inertia", "1.4 kg m2", 'friction_and_windage = "500 W" # last\ninertia = "1.4 kg m2"'),
+        ("supply.path[1].base_load.power", "200 kW", 'base_load = { power = "200 kW", power_factor = 0.88'),
+        ("starting.ways", "direct, star_delta", '[starting]\nways = ["direct", "star_delta"]'),
+        ("load.overhauling", "true", "[load]\noverhauling = true"),
+        ("motor.curves.speed", "0, 50, 100", "[motor.curves]\nspeed = [0, 50, 100]"),
+    ],
+)
+def test_typed_values_stand_as_their_kind_wants(path, typed, line):
+    """Quantities quoted, plain numbers bare, lists in brackets, in their place and with their comments."""
+    after = edit(path, typed)
+    assert line in after
+    assert after.startswith("\ufeff# head\n")
+    tomllib.loads(after.removeprefix("\ufeff"))
+
+
+@pytest.mark.parametrize(
+    ("path", "gone", "left"),
+    [
+        ("motor.poles", "poles = 4            # plate\n", "[motor]\nrated_power"),
+        ("supply.path[1].base_load.power", 'power = "210 kW", ', "base_load = { power_factor = 0.88"),
+        ("supply.path[1].base_load.model", ', model = "constant power"', "power_factor = 0.88 }"),
+    ],
+)
+def test_a_value_taken_out_leaves_all_else(path, gone, left):
+    """The key goes with its line and comment, or from among its neighbours; nothing else changes."""
+    after = edit(path, None)
+    assert after == TEXT.replace(gone, "")
+    assert left in after
+
+
+def test_taking_out_what_is_not_there_changes_nothing():
+    """Putting an assumed value back to assumed is no mistake; asked of the scanner itself it is one."""
+    assert edit("motor.inertia", None) == TEXT
+    with pytest.raises(InputError, match="not written"):
+        remove_value(TEXT, ("motor", "inertia"))
+    with pytest.raises(InputError, match="entry of an array"):
+        remove_value("a = [1, 2]\n", ("a", 1))
+
+
+def test_paths_count_tables_from_one():
+    """As messages name them."""
+    assert path_of("supply.path[2].base_load.power") == ("supply", "path", 1, "base_load", "power")
+
+
+@pytest.mark.parametrize("text", ['"', "\\", "\n\r\t", "\x00\x7f", "é 🜁", "'''", ""])
+def test_quoted_text_comes_back(text):
+    """Whatever is typed is a string of TOML and reads back as itself."""
+    assert tomllib.loads(f"x = {quoted(text)}")["x"] == text
