@@ -105,7 +105,7 @@ def test_rules_give_full_marks_to_the_key_and_none_to_a_slip(held, sheet, chosen
     _, files = held
     for paper in chosen:
         for number, found in enumerate(paper.variants, 1):
-            item = files[f"item_{paper.student.key}_{number}.xml"]
+            item = files[f"item_{paper.student.key.replace('.', '_d')}_{number}.xml"]
             parts = found.problem.parts
             names = [one.get("responseIdentifier") for one in item.iter("{*}textEntryInteraction")]
             assert len(names) == len(parts)
@@ -138,6 +138,14 @@ def test_the_question_stands_in_the_item(held):
 def test_the_same_sheet_gives_the_same_bytes(sheet, chosen):
     """No clock and no order of chance is in the package."""
     assert package(sheet, chosen, "2.1") == package(sheet, list(papers(sheet, CLASS)), "2.1")
+
+
+def test_no_two_students_share_a_file(sheet):
+    """Keys that differ by a stop and a stroke alone stay apart."""
+    like = [Student(key=key) for key in ("a.b", "a_b", "a_db", "a_ub")]
+    with zipfile.ZipFile(io.BytesIO(package(sheet, list(papers(sheet, like)), "2.1"))) as archive:
+        names = archive.namelist()
+    assert len(set(names)) == len(names) == 1 + 4 * (1 + len(bank()))
 
 
 def test_another_version_is_unknown(sheet, chosen):

@@ -186,15 +186,16 @@ def speed_with_added_resistance(g: Given) -> Answers:
     return {"s": slip, "omega": g.omega_s - slip * g.omega_s}
 
 
-def _added(R2: float, slip: float, wanted: float) -> float:
+def added(R2: float, slip: float, wanted: float) -> float:
+    """The resistance that moves a slip to another at the same torque, by search. [ohm]"""
     return root(lambda x: _slip_at_equal_torque(R2, x, slip) - wanted, 1e-3 * R2, 60 * R2)
 
 
 @route
 def ohms_at_the_rings(g: Given) -> Answers:
     seen = g.R_ring / 2 * g.a * g.a
-    added = _added(seen, g.s_0, g.s)
-    return {"R2": seen, "R_x": added, "R_b": added / g.a / g.a}
+    extra = added(seen, g.s_0, g.s)
+    return {"R2": seen, "R_x": extra, "R_b": extra / g.a / g.a}
 
 
 @route

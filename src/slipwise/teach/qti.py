@@ -88,11 +88,16 @@ def documents(sheet: Sheet, chosen: Sequence[Paper], edition: Edition) -> Iterat
 
 
 def _test_name(paper: Paper) -> str:
-    return f"test_{paper.student.key}"
+    return f"test_{_plain(paper.student.key)}"
 
 
 def _item_name(paper: Paper, number: int) -> str:
-    return f"item_{paper.student.key}_{number}"
+    return f"item_{_plain(paper.student.key)}_{number}"
+
+
+def _plain(key: str) -> str:
+    """A student's key without full stops, which part item from variable in identifiers; no two keys become one."""
+    return key.replace("_", "_u").replace(".", "_d")
 
 
 def _root(space: str, name: str, places: str, **attributes: str) -> Element:
