@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 PLACE = (LEFT, 0.13, WIDTH, 0.66)
+LOWEST_TOP = 5.0  # times rated current, shown even where the start draws less
 EARLIEST, LATEST = 5e-3, 5e3  # s shown
 HALF_CYCLE = 0.01  # s, where the start begins
 START, LIMIT, RELAY, TRIP = range(4)  # colours
@@ -38,7 +39,8 @@ def time_current(result: StudyResult, way: WayResult, look: Look) -> Figure:
     title = f"{way.title}: start, limits and trips"
     with canvas.drawing():
         rated = show(result.rated_current, "A")
-        note = f"{result.title}. Rms, of rated current ({rated}); the highest peak divided by √2."
+        peak = "; the highest peak divided by √2" if found.instantaneous is not None else ""
+        note = f"{result.title}. Rms, of rated current ({rated}){peak}."
         figure = canvas.sheet(look, title, note)
         axes = canvas.panel(figure, look, PLACE)
         _axes(axes, look, _highest(result, way, found))
@@ -89,7 +91,7 @@ def _highest(result: StudyResult, way: WayResult, found: Protection) -> float:
     tops += [stall.line_current / rated for stall in found.stalls]
     if found.instantaneous is not None:
         tops += [found.instantaneous.setting / rated, found.instantaneous.high / sqrt(2) / rated]
-    return max(tops)
+    return max(*tops, LOWEST_TOP)
 
 
 def _axes(axes: Axes, look: Look, most: float) -> None:
