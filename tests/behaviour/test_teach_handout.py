@@ -10,13 +10,17 @@ import pytest
 from pypdf import PdfReader
 
 from slipwise.doors.cli.app import main
+from slipwise.present.report import html
+from slipwise.present.report.blocks import Images, bullets, heading, new_page, note, paragraph, table, verdict
 from slipwise.quantity.errors import InputError
+from slipwise.results.table import Column, Table
 from slipwise.study.reader import load
 from slipwise.teach import formulas as registry
 from slipwise.teach.claims import EVERY
-from slipwise.teach.handout import TOPICS, fits, handout, recipe_of, solution
+from slipwise.teach.handout import TOPICS, fits, handout, handout_html, recipe_of, solution
 from slipwise.teach.handout.recipes import recipes
 from slipwise.teach.handout.values import values, whole
+from slipwise.teach.paper import document
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 WOUND, CAGE = EXAMPLES / "crusher_k1.toml", EXAMPLES / "pump_p3.toml"
@@ -100,8 +104,44 @@ def test_a_cage_has_no_chopper():
 def test_handout_by_command(tmp_path, capsys):
     """One file a topic asked for; an unknown topic writes nothing."""
     out = tmp_path / "sheets"
-    assert main(["teach", "handout", str(CAGE), "--topic", "dip", "--topic", "heat", "--out", str(out)]) == 0
+    assert main(["teach", "handout", str(CAGE), "--topic", "dip", "--topic", "heat", "--html", "--out", str(out)]) == 0
+    assert sorted(path.name for path in out.glob("*.*l")) == ["dip.html", "heat.html"]
     assert sorted(path.name for path in out.glob("*.pdf")) == ["dip.pdf", "heat.pdf"]
     assert main(["teach", "handout", str(CAGE), "--topic", "dips", "--out", str(tmp_path / "none")]) == 2
     assert "there is no handout on it; choose one of" in capsys.readouterr().err
     assert not (tmp_path / "none").exists()
+
+
+def test_html_page_is_well_formed_and_whole(crusher):
+    """XML by lxml's reader; every step is set twice as MathML with its plain text beside it; the picture is within."""
+    from lxml import etree
+
+    made = handout_html(crusher[0], "torque")
+    tree = etree.fromstring(made.partition("\n")[2].encode())
+    formulas = list(tree.iter("{http://www.w3.org/1998/Math/MathML}math"))
+    steps = solution(recipe_of("torque"), crusher[1]).steps
+    spoken = [one.get("alttext") for one in formulas]
+    assert all(spoken)
+    for step in steps:
+        assert step.symbolic() in spoken
+        assert f"= {step.numbers()} = {step.outcome()}" in spoken
+    pictures = list(tree.iter("{http://www.w3.org/1999/xhtml}img"))
+    assert [one.get("src")[:26] for one in pictures] == ["data:image/svg+xml;base64,"]
+    assert all(one.get("alt") for one in pictures)
+    assert "http" not in re.sub(r"http://www\.w3\.org/\S+", "", made)
+
+
+def test_html_page_knows_every_kind_of_block():
+    """Title, text with signs that are markup, lists, tables, forms, lines, verdict, break."""
+    from lxml import etree
+
+    blocks = [
+        heading("A < B", 2), paragraph("5 % & more"), note("small"), bullets(["one", "two"]), new_page(),
+        verdict("Passes", ["line"]), {"kind": "lines", "labels": ["Group"]},
+        {"kind": "form", "title": "F", "columns": [{"title": "U", "unit": "V", "share": 1}], "rows": [["400 V"]]},
+        table(Table(title="T", columns=(Column(title="x", unit="A", numeric=True),), rows=(("1",), ("fails",)), note="n")),
+    ]  # fmt: skip
+    made = html.page(document("Page", "Kind", blocks), Images())
+    text = " ".join(etree.fromstring(made.partition("\n")[2].encode()).itertext())
+    for words in ("A < B", "5 % & more", "small", "two", "Passes", "Group", "400 V", "fails"):
+        assert words in text

@@ -4,11 +4,37 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from typing import Any
 
 from slipwise import __version__
 from slipwise.present.report.blocks import Block, Images
 from slipwise.present.report.build import FOOTER, typeset
 from slipwise.study.cautions import all_cautions
+
+
+def document(
+    title: str, kind: str, blocks: Iterable[Block], *, description: str = "", day: date | None = None
+) -> dict[str, Any]:
+    """What the template is given.
+
+    Args:
+        title: at the head. kind: what it is, such as "Handout", under the title.
+        blocks: of `present.report.blocks`.
+        description: kept in the file for readers aloud; the kind when empty.
+        day: printed in the head of each page; None prints none.
+    """
+    version = f"slipwise {__version__}"
+    printed = f"{day.day} {day:%B %Y}" if day else ""
+    return {
+        "title": title,
+        "description": description or kind,
+        "subtitle": "   ·   ".join(part for part in (kind, f"Computed by {version}", printed) if part),
+        "version": version,
+        "date": [day.year, day.month, day.day] if day else None,
+        "printed-date": printed,
+        "footer": FOOTER,
+        "blocks": list(blocks),
+    }
 
 
 def paper(
@@ -22,28 +48,12 @@ def paper(
 ) -> bytes:
     """The page or pages as PDF, tagged for screen readers; the same bytes for the same arguments on one machine.
 
-    Args:
-        title: at the head. kind: what it is, such as "Handout", under the title.
-        blocks: of `present.report.blocks`. images: the pictures they name.
-        description: kept in the file for readers aloud; the kind when empty.
-        day: printed in the head of each page; None prints none, and then the file is not fit for archives.
+    images: the pictures the blocks name. Without a day the file is not fit for archives. Other arguments as `document`.
 
     Raises:
         RuntimeError: the typesetting failed.
     """
-    version = f"slipwise {__version__}"
-    printed = f"{day.day} {day:%B %Y}" if day else ""
-    data = {
-        "title": title,
-        "description": description or kind,
-        "subtitle": "   ·   ".join(part for part in (kind, f"Computed by {version}", printed) if part),
-        "version": version,
-        "date": [day.year, day.month, day.day] if day else None,
-        "printed-date": printed,
-        "footer": FOOTER,
-        "blocks": list(blocks),
-    }
-    return typeset(data, images or Images(), day)
+    return typeset(document(title, kind, blocks, description=description, day=day), images or Images(), day)
 
 
 def cautions(*keys: str) -> tuple[str, ...]:

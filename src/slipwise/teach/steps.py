@@ -25,6 +25,15 @@ from slipwise.teach.formulas.build import unit_of
 _SCALED = {"W", "VA", "var", "J", "s"}  # results of these are printed in kW, MJ, min where that suits
 _TURN = 2 * pi / 60  # rad/s for one r/min
 _PARSED = {"", "pu"}
+_MATH = '<math xmlns="http://www.w3.org/1998/Math/MathML">'
+
+
+def together(*parts: str) -> str:
+    """Pieces of MathML as one formula: whole formulas, symbols, and signs such as "=" by themselves."""
+    inner = "".join(
+        part.replace(_MATH, "").replace("</math>", "") if "<" in part else f"<mo>{part}</mo>" for part in parts
+    )
+    return f"{_MATH}<mrow>{inner}</mrow></math>"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +59,7 @@ class Known:
         if self.text or self.unit != "rad/s" or isinstance(self.value, complex):
             return written
         turning = shown_value(_in_turns(self), form)
-        return f"{written} ({turning})" if form != "mathml" else written + turning
+        return f"{written} ({turning})" if form != "mathml" else together(written, "(", turning, ")")
 
 
 def _printed(item: Known) -> Known:
@@ -91,9 +100,9 @@ class Step:
         return self.result.shown(form)
 
     def line(self, form: str = "text") -> str:
-        """All in one line: symbol = expression = numbers = result; MathML as three elements. Raises as `symbolic`."""
+        """All in one line: symbol = expression = numbers = result. Raises as `symbolic`."""
         parts = (self.symbolic(form), self.numbers(form), self.outcome(form))
-        return "<mo>=</mo>".join(parts) if form == "mathml" else " = ".join(parts)
+        return together(parts[0], "=", parts[1], "=", parts[2]) if form == "mathml" else " = ".join(parts)
 
     def _substitutions(self) -> tuple[Known, ...]:
         """Speeds stand in one unit: where one was entered in r/min, all of the step do."""
@@ -121,8 +130,8 @@ class Solution:
     def lines(self, form: str = "text") -> Iterator[str]:
         """Givens, then the steps, one line each. Raises InputError for an unknown form."""
         for item in self.givens:
-            left = typeset_symbol(item.symbol, form)
-            yield f"{left} = {item.shown(form)}" if form != "mathml" else f"{left}<mo>=</mo>{item.shown(form)}"
+            left, right = typeset_symbol(item.symbol, form), item.shown(form)
+            yield together(left, "=", right) if form == "mathml" else f"{left} = {right}"
         for step in self.steps:
             yield step.line(form)
 

@@ -9,7 +9,7 @@ from slipwise.present.report.blocks import Block, bullets, heading, note, table
 from slipwise.quantity.formula import typeset_symbol
 from slipwise.results.table import Column, Table
 from slipwise.teach.paper import cautions, paper
-from slipwise.teach.steps import Known, Solution, Step
+from slipwise.teach.steps import Known, Solution, Step, together
 
 CARRIED = (
     "Every value is carried whole from step to step; what is printed is rounded to four figures, givens as entered."
@@ -33,10 +33,11 @@ def step_block(step: Step, number: str) -> Block:
         "kind": "step",
         "number": number,
         "title": step.title,
-        "symbolic": {"code": step.symbolic("typst"), "alt": step.symbolic()},
+        "symbolic": {"code": step.symbolic("typst"), "alt": step.symbolic(), "mathml": step.symbolic("mathml")},
         "numbers": {
             "code": f"= {step.numbers('typst')} = {step.outcome('typst')}",
             "alt": f"= {step.numbers()} = {step.outcome()}",
+            "mathml": together("=", step.numbers("mathml"), "=", step.outcome("mathml")),
         },
         "result": "",
         "note": f"{remark}Source: {step.formula.source}. Holds for: {step.formula.validity}.",
@@ -68,7 +69,10 @@ def with_symbols(block: Block, columns: Sequence[Sequence[str]], every: int = 3)
     """A table whose symbols are set as mathematics: those of `columns`, one list a column of symbols, every so many columns."""
     for place, symbols in enumerate(columns):
         for row, symbol in zip(block["rows"], symbols, strict=False):
-            row[every * place]["code"] = typeset_symbol(symbol, "typst")
+            row[every * place] |= {
+                "code": typeset_symbol(symbol, "typst"),
+                "mathml": together(typeset_symbol(symbol, "mathml")),
+            }
     return block
 
 

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from slipwise.present import tables_claims
 from slipwise.present.figures import Look
 from slipwise.present.figures.bench import plot
 from slipwise.present.figures.canvas import render
 from slipwise.present.figures.claims import plot_of
+from slipwise.present.report import html
 from slipwise.present.report.blocks import TEXT_WIDTH, Block, Images, bullets, figure, heading, note, paragraph, table
+from slipwise.present.report.build import typeset
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.formula import typeset_symbol
 from slipwise.quantity.show import show
@@ -23,7 +26,7 @@ from slipwise.teach.claims import EVERY
 from slipwise.teach.claims.motor import machine_of
 from slipwise.teach.handout.recipes import Recipe, recipes
 from slipwise.teach.handout.values import CHOSEN, values, whole
-from slipwise.teach.paper import cautions, paper
+from slipwise.teach.paper import cautions, document
 from slipwise.teach.steps import Known, Solution, Work
 from slipwise.teach.worked import CARRIED, step_block, with_symbols
 
@@ -84,8 +87,8 @@ def solution(recipe: Recipe, known: Mapping[str, Known]) -> Solution:
     return work.solution()
 
 
-def handout(study: Study, topic: str, *, day: date | None = None) -> bytes:
-    """The summary of one topic for the study's motor, as PDF of two pages at most.
+def summary(study: Study, topic: str, *, day: date | None = None) -> tuple[dict[str, Any], Images]:
+    """The summary of one topic for the study's motor as data for the template, and its pictures.
 
     Args:
         study: its motor must have a circuit.
@@ -94,7 +97,6 @@ def handout(study: Study, topic: str, *, day: date | None = None) -> bytes:
 
     Raises:
         InputError: no such topic, a motor of typed curves, or one to which the topic does not apply.
-        RuntimeError: the typesetting failed.
     """
     recipe, known = recipe_of(topic), values(study)
     reason = fits(recipe, known)
@@ -104,7 +106,18 @@ def handout(study: Study, topic: str, *, day: date | None = None) -> bytes:
     blocks = list(_blocks(study, recipe, known, images))
     title = registry.topic(topic).title
     words = f"Summary of {title.lower()} with the numbers of {study.title}"
-    return paper(title, f"Handout   ·   {study.title}", blocks, description=words, images=images, day=day)
+    return document(title, f"Handout   ·   {study.title}", blocks, description=words, day=day), images
+
+
+def handout(study: Study, topic: str, *, day: date | None = None) -> bytes:
+    """The summary of one topic as PDF of two pages at most. Arguments and errors as `summary`; RuntimeError when the
+    typesetting fails."""
+    return typeset(*summary(study, topic, day=day), day)
+
+
+def handout_html(study: Study, topic: str, *, day: date | None = None) -> str:
+    """The same as one HTML page that needs nothing else, formulas as MathML. Arguments and errors as `summary`."""
+    return html.page(*summary(study, topic, day=day))
 
 
 def _blocks(study: Study, recipe: Recipe, known: Mapping[str, Known], images: Images) -> Iterator[Block]:
@@ -137,7 +150,7 @@ def _values(worked: Solution) -> Table:
     cells = [(typeset_symbol(item.symbol), item.name, item.shown()) for item in worked.givens]
     half = (len(cells) + 1) // 2
     left, right = cells[:half], [*cells[half:], *([("", "", "")] * (2 * half - len(cells)))]
-    columns = (Column(title="Symbol"), Column(title="Value of"), Column(title="", numeric=True)) * 2
+    columns = (Column(title="Symbol"), Column(title="Quantity"), Column(title="Value", numeric=True)) * 2
     return Table(title="This motor", columns=columns, rows=tuple((*a, *b) for a, b in zip(left, right, strict=True)))
 
 

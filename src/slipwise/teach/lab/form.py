@@ -150,7 +150,7 @@ def expectation(key: str, found: Expected) -> Table:
     """What the model says the motor should read."""
     if key == "dc":
         row = (f"between two terminals at {ROOM:g} °C", show(found.resistance, "ohm"))
-        return _expected((("Resistance", False), ("", True)), [row])
+        return _expected((("Resistance", False), ("Value", True)), [row])
     if key == "retardation":
         pairs = [(show(r.speed, "rad/s"), show(r.time, "s")) for r in found.coasting]
         missing = "The model has no friction and windage, or no inertia: nothing can be expected."
