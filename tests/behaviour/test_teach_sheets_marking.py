@@ -12,7 +12,7 @@ import pytest
 from slipwise.doors.cli.app import Exit, main
 from slipwise.quantity.errors import InputError
 from slipwise.teach.marking import mark_paper, read_answer
-from slipwise.teach.marking_files import load_answers
+from slipwise.teach.marking_files import load_answers, marks_csv, totals
 from slipwise.teach.marking_key import load_key
 from slipwise.teach.sheet import EVERYONE, papers
 from slipwise.teach.sheet_file import load_sheet
@@ -133,6 +133,19 @@ def test_marks_by_command(tmp_path, capsys):
     assert totals[1:] == [["t01", "Ada", "12", "12", "0"], ["t02", "Bo", "0", "0", "0"]]
     assert len(list(csv.DictReader((out / "marks.csv").read_text(encoding="utf-8").splitlines()))) == 8
     assert "missing" in capsys.readouterr().out
+
+
+def test_an_answer_is_no_formula_of_a_spreadsheet(key):
+    """What a student wrote is not run where the marks are opened."""
+    marks = list(mark_paper(key.papers[0], {(1, "a"): "=1+1"}, key.marking))
+    assert marks_csv(key, marks).splitlines()[1].split(",")[4] == "'=1+1"
+
+
+def test_many_problems_are_summed_up_on_the_terminal(key):
+    """The sum alone, where the marks of each would not fit; the file has them all."""
+    marks = list(mark_paper(key.papers[0], {(1, "a"): "29.44"}, key.marking))
+    assert totals(key, marks).rows == (("all", "", "2", "2", "0"),)
+    assert totals(key, marks, most_problems=0).rows == (("all", "", "2", "0"),)
 
 
 @pytest.mark.parametrize("text", ["", "{}", "[1]", '{"format": "slipwise answers", "version": 99}', "no json"])

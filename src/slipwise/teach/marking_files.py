@@ -75,28 +75,37 @@ def marks_csv(key: Key, marks: Iterable[Mark]) -> str:
     for mark in marks:
         rows.writerow(
             (
-                *(mark.student, names[mark.student], mark.problem, mark.part, mark.answer),
+                *(mark.student, names[mark.student], mark.problem, mark.part, _harmless(mark.answer)),
                 *(mark.verdict.value, f"{mark.marks:g}", mark.most, mark.note),
             )
         )
     return out.getvalue()
 
 
-def totals(key: Key, marks: Sequence[Mark]) -> Table:
-    """One row a student: marks of each problem, their sum, and how many answers need a look."""
+def _harmless(answer: str) -> str:
+    """An answer that a spreadsheet would take for a formula, marked as text."""
+    return f"'{answer}" if answer.startswith(("=", "@")) else answer
+
+
+def totals(key: Key, marks: Sequence[Mark], *, most_problems: int = 100) -> Table:
+    """One row a student: marks of each problem, their sum, and how many answers need a look.
+
+    most_problems: of more than these the sum alone is shown, as suits a terminal.
+    """
     numbers = [problem.number for problem in key.papers[0].problems] if key.papers else []
     most = {number: sum(m.most for m in marks if m.problem == number) // max(len(key.papers), 1) for number in numbers}
+    shown = numbers if len(numbers) <= most_problems else []
     columns = (
         Column(title="Student"),
         Column(title="Name"),
-        *(Column(title=f"{number} (of {most[number]})", numeric=True) for number in numbers),
+        *(Column(title=f"{number} (of {most[number]})", numeric=True) for number in shown),
         Column(title=f"Marks (of {sum(most.values())})", numeric=True),
         Column(title="To look at", numeric=True),
     )
     rows = []
     for paper in key.papers:
         own = [mark for mark in marks if mark.student == paper.student]
-        each = [f"{sum(mark.marks for mark in own if mark.problem == number):g}" for number in numbers]
+        each = [f"{sum(mark.marks for mark in own if mark.problem == number):g}" for number in shown]
         look = sum(mark.verdict is Verdict.UNREADABLE for mark in own)
         rows.append((paper.student, paper.name, *each, f"{sum(mark.marks for mark in own):g}", str(look)))
     note = "To look at: answers that are no number with or without a unit; they have no marks yet."

@@ -77,7 +77,7 @@ def mark(folder: Folder, answers: Answers, /, *, out: MarksOut = None) -> None:
 
     key = load_key(folder)
     marks = mark_all(key, load_answers(answers, key))
-    print_table(totals(key, marks))
+    print_table(totals(key, marks, most_problems=5))
     print()
     print_table(verdicts(marks))
     for words in key.assumed:
