@@ -307,3 +307,12 @@ def test_a_motor_that_cannot_carry_its_load_has_nothing_to_stop():
     heavy = study_text().replace('shaft_power = "9 kW"', 'shaft_power = "300 kW"')
     with pytest.raises(InputError, match="nothing to stop"):
         run(loads(heavy), transients=False, boundaries=False, ensemble=0)
+
+
+def test_a_resistor_has_its_duty():
+    """Mean power is the energy of one stop as often as asked for; a way without a resistor says nothing of it."""
+    parts = {part.key: part.value for part in way("braking_resistor").parts}
+    stop = way("braking_resistor").stops[0]
+    assert parts["mean_power"] == pytest.approx(6 * stop.returned / 3600, rel=1e-12)
+    assert parts["duty"] == pytest.approx(6 * (stop.stop_time or 0.0) / 3600, rel=1e-12)
+    assert "mean_power" not in {part.key for part in way("coasting").parts}

@@ -52,7 +52,10 @@ def study_file() -> type[StudySections]:
     fields: dict[str, Any] = {
         "starting": (section, Field(default=section(), description="The ways of starting to be compared.")),
         "speed": (speed | None, Field(default=None, description="The ways of speed control to be compared.")),
-        "stopping": (stopping_section() | None, Field(default=None, description="The ways of stopping to be compared.")),
+        "stopping": (
+            stopping_section() | None,
+            Field(default=None, description="The ways of stopping to be compared."),
+        ),
         "tariff": (tariff | None, Field(default=None, description="What energy and each way cost.")),
     }
     return create_model("StudyFile", __base__=StudySections, __doc__=StudySections.__doc__, **fields)

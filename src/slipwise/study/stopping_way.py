@@ -12,10 +12,13 @@ from slipwise.limits import stopping as limits
 from slipwise.limits.current import coupling_share, line_current, peak_current, shaft_torque
 from slipwise.limits.voltage import dip_criteria
 from slipwise.methods.stopping import STOPPING
+from slipwise.methods.stopping.tools import part
 from slipwise.methods.stopping.way import Absorbs, ByVoltage, CanFail, StoppingWay, StopTask, Uneven
 from slipwise.methods.way import Designed
 from slipwise.quantity.errors import InputError
+from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion
+from slipwise.results.setting import Setting
 from slipwise.results.start import Curves, RunUp, TransientBand
 from slipwise.results.stopping import Failure, Stop, StopRate, StopWayResult
 from slipwise.results.study import WayResult
@@ -28,11 +31,13 @@ from slipwise.study.cases import NOMINAL, STRONG, WORST, Case
 from slipwise.study.model import Study
 from slipwise.study.one_way import NO_CIRCUIT, NOT_ASKED
 from slipwise.study.stopping_model import StoppingStudy, StopRequest
-from slipwise.study.stopping_rate import rate_of
+from slipwise.study.stopping_rate import HOUR, rate_of
 from slipwise.study.verdict import impossible, verdict
 
 NOTHING_ELECTRICAL = "no electrical transient: the motor is without supply"
 _LEFT_ALONE = 600.0  # s, followed after a device has failed
+_ON_LINE, _WITH_DC = 20.0, 120.0  # s of transient followed: what comes later on the line is steady, cycle after cycle
+_WORTH_A_RESISTOR = 1.0  # J
 _POINTS = 201  # of a braking curve
 
 
@@ -170,6 +175,7 @@ def _bands(
                 case=name,
                 angles=about.asked.switching_angles,
                 pause_scatter=about.asked.pause_scatter,
+                max_time=_WITH_DC if any(stage.dc is not None for stage in plans[name]) else _ON_LINE,
                 note=tell,
             )
             found[name] = replace(band, torque_max=band.torque_max * k, torque_min=band.torque_min * k)
@@ -202,10 +208,10 @@ def _result(
         stops=tuple(stops.values()),
         band=band,
         transient_note=note,
-        excess=_excess(band, nominal),
+        excess=_excess(band, nominal, len(plans[NOMINAL])),
         rate=rate,
         failure=_failure(way, case, nominal),
-        parts=way.parts(case.drive, nominal.run),
+        parts=(*way.parts(case.drive, nominal.run), *_resistor_duty(about, way, nominal)),
         verdict=verdict(rows),
         wiring=way.wiring(),
     )
@@ -262,12 +268,25 @@ def _curves(case: Case, stage: Stage, nominal: Stop) -> Curves:
     return replace(found, torque=found.torque * case.torque_factor, load=found.load * case.torque_factor)
 
 
-def _excess(band: TransientBand | None, nominal: Stop) -> float | None:
-    """Rotor heat of the transient per unit of the steady one, where there is enough to compare."""
-    if band is None or nominal.rotor_heat < 0.02 * nominal.kinetic:
+def _excess(band: TransientBand | None, nominal: Stop, stages: int) -> float | None:
+    """Rotor heat of the transient per unit of the steady one, where it was followed to the end and is worth comparing."""
+    if band is None or len(band.worst.stages) < stages or nominal.rotor_heat < 0.02 * nominal.kinetic:
         return None
     heat = sum(row.energy for row in band.worst.energy.rows if row.name.startswith("rotor branch"))
     return heat / nominal.rotor_heat
+
+
+def _resistor_duty(about: Stopped, way: StoppingWay, nominal: Stop) -> tuple[Setting, ...]:
+    """Mean power of a resistor and share of the time it works, at the stops an hour asked for; nothing without either."""
+    asked = about.asked.stops_per_hour
+    energy = nominal.resistor_heat + (nominal.returned if isinstance(way, Absorbs) else 0.0)
+    if asked is None or energy < _WORTH_A_RESISTOR or nominal.stop_time is None:
+        return ()
+    why = f"{show(asked, '')} stops an hour, {show(energy, 'J')} each, nominal case"
+    return (
+        part("mean_power", "mean power of the resistor", asked * energy / HOUR, "W", why),
+        part("duty", "share of the time it works", asked * nominal.stop_time / HOUR, "pu", why),
+    )
 
 
 def _failure(way: StoppingWay, case: Case, nominal: Stop) -> Failure | None:

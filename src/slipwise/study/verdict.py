@@ -7,7 +7,6 @@ from typing import Protocol
 
 from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion, Recommendation, Sense, Status, Verdict
-from slipwise.results.study import WayResult
 
 _RANK = {Status.PASSES: 0, Status.UNKNOWN: 1, Status.CONDITION: 1, Status.FAILS: 2, Status.NOT_APPLICABLE: 3}
 
@@ -143,9 +142,7 @@ def _preference(way: Judged, order: Sequence[str]) -> tuple[int, bool, int, floa
     return _RANK[way.verdict.status], missed, place, -margin
 
 
-def _recommended(
-    ways: Sequence[Judged], order: Sequence[str], best: Judged | None, second: Judged | None
-) -> str:
+def _recommended(ways: Sequence[Judged], order: Sequence[str], best: Judged | None, second: Judged | None) -> str:
     said = [way for way in sorted(ways, key=lambda w: _preference(w, order)) if way not in (best, second)]
     failed = [f"{way.title} {_in_short(way)}." for way in said if way.verdict.status is Status.FAILS]
     if best is None:

@@ -125,11 +125,12 @@ def _worth_keeping(full: Transient, plan: Plan) -> NDArray[np.bool_]:
 
 
 def _earlier(peaks: Peaks, begin: float) -> Peaks:
+    """Times from the begin of the stop; what never was (no current at all) keeps time zero."""
     return replace(
         peaks,
-        torque_max_time=peaks.torque_max_time - begin,
-        torque_min_time=peaks.torque_min_time - begin,
-        line_current_time=peaks.line_current_time - begin,
+        torque_max_time=max(peaks.torque_max_time - begin, 0.0),
+        torque_min_time=max(peaks.torque_min_time - begin, 0.0),
+        line_current_time=max(peaks.line_current_time - begin, 0.0),
     )
 
 
