@@ -162,13 +162,45 @@ def test_a_dropped_file_comes_back_byte_for_byte(page):
     assert saved(page) == ODD.replace(b'"36 kW"', b'"40 kW"')
 
 
-def test_a_file_with_faults_is_refused_with_their_lines(page):
-    """Everything wrong is said with line and field; what was open stays."""
+def test_a_file_that_is_no_study_file_is_refused(page):
+    """Where not even the grammar holds, line and reason are said and what was open stays."""
     before = text_of(page)
-    drop(page, "wrong.toml", before.replace("90 kW", "90 hp").encode())
+    drop(page, "wrong.toml", before.replace('"90 kW"', '"90 kW').encode())
     said = page.locator("dialog[open]").inner_text()
-    assert re.search(r"wrong\.toml:\d+: motor\.rated_power: .*hp", said)
+    assert re.search(r"wrong\.toml:\d+: ", said)
     assert text_of(page) == before
+
+
+def test_a_file_with_faults_can_be_mended(page):
+    """Each fault stands beside its value with its reason; no stale curve stays; the last one mended, all comes back."""
+    before = text_of(page)
+    drop(page, "wrong.toml", before.replace("90 kW", "90 hp").replace('"1.4 kg m2"', '"1,4 kg m2"').encode())
+    station(page, "Motor")
+    power = field(page, "motor.rated_power").locator(".error")
+    power.wait_for()
+    assert "hp" in power.inner_text()
+    assert "decimal comma" in field(page, "motor.inertia").locator(".error").inner_text()
+    assert page.locator(".ways .way").count() == 0
+    enter(page, "motor.rated_power", "90 kW")
+    assert page.locator("#fields .error:visible").count() == 1
+    enter(page, "motor.inertia", "1.4 kg m2")
+    assert page.locator("#fields .error:visible").count() == 0
+    assert text_of(page) == before
+    assert page.locator(".ways .way").count() == 3
+
+
+def test_a_recording_handed_over_is_fitted_and_used(page):
+    """A study that names a recording asks for the file; fitted, its values take the place of the recording and curves appear."""
+    drop(page, "bench.toml", (EXAMPLES / "bench_b7_recording.toml").read_bytes())
+    page.locator("#status.bad").wait_for()
+    page.keyboard.press("Alt+4")
+    page.locator("input[type=file][multiple]").set_input_files(str(EXAMPLES / "bench_b7_recording.csv"))
+    page.get_by_role("button", name="Use these values in the study").click()
+    page.locator(".ways .way").first.wait_for(state="attached")
+    settled(page)
+    motor = tomllib.loads(text_of(page))["motor"]
+    assert "recording" not in motor
+    assert float(motor["circuit"]["R1"].split()[0]) == pytest.approx(2.79, rel=0.02)
 
 
 def test_the_browser_keeps_the_study_and_a_link_carries_it(page):

@@ -193,7 +193,8 @@ export class Chart {
     }
     for (const { x, label } of this.sheet.uprights ?? []) {
       nodes.push(element("line", { x1: at.x(x), x2: at.x(x), y1: at.top, y2: at.top + at.height, stroke: this.at.quiet, "stroke-dasharray": "2 3" }));
-      if (label) nodes.push(element("text", { x: at.x(x) + 3, y: at.top + at.height - 5, fill: this.at.quiet }, label));
+      const late = at.x(x) + 3 + (label ? this.wide(label) : 0) > at.left + at.width;
+      if (label) nodes.push(element("text", { x: at.x(x) + (late ? -3 : 3), y: at.top + at.height - 5, fill: this.at.quiet, "text-anchor": late ? "end" : "start" }, label));
     }
     this.mark = element("line", { class: "cursor", stroke: this.at.ink });
     this.over.replaceChildren(...nodes, this.mark);

@@ -34,6 +34,15 @@ export class Circuit {
     this.at(this.time ?? 0);
   }
 
+  clear() {
+    this.fetching.cancel();
+    this.key = null;
+    this.image.removeAttribute("src");
+    this.image.alt = "";
+    this.title.textContent = "Power circuit";
+    this.closed.textContent = "";
+  }
+
   at(time) {
     this.time = time;
     if (!this.pictures.length || this.pictures.length !== this.stages.length) return;

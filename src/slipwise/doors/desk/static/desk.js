@@ -48,7 +48,7 @@ export class Desk extends EventTarget {
   async opening(text, name, opened) {
     try {
       const [now, then] = await Promise.all([ask("fields", { text, edits: [] }), opened === text ? null : ask("fields", { text: opened, edits: [] })]);
-      if (now.faults?.length) throw new Refused(now.faults);
+      if (now.faults?.length && !now.fields.length) throw new Refused(now.faults);
       this.opened = new Map((then ?? now).fields.map((field) => [field.path, field]));
       this.take(now);
       Object.assign(this, { chosen: null, judged: null, start: null, data: null, section: null });
@@ -61,9 +61,9 @@ export class Desk extends EventTarget {
     }
   }
 
-  take({ fields, sections, others, title }) {
+  take({ fields, sections, others, title, faults = [] }) {
     if (!fields) return;
-    Object.assign(this, { fields, others, title, stations: stations(sections) });
+    Object.assign(this, { fields, others, title, faults, stations: stations(sections) });
     if (!this.stations.some(({ key }) => key === this.section)) this.section = this.stations.some(({ key }) => key === "motor") ? "motor" : this.stations[0]?.key;
     this.tell("fields");
   }
@@ -105,8 +105,33 @@ export class Desk extends EventTarget {
       this.tell("faults", []);
     } catch (error) {
       if (!final && error instanceof Refused) this.tell("faults", error.faults);
+      else if (final && error instanceof Refused && !this.data) await this.mend(before, edits);
       else this.refused(error, "", path);
       if (final) this.tell("steady", { final });
+    }
+  }
+
+  /** A study with faults has no curves; its values can be changed until it has none. */
+  async mend(text, edits) {
+    const now = await ask("fields", { text, edits });
+    this.take(now);
+    this.study.commit(now.text);
+    this.tell("faults", now.faults);
+  }
+
+  /** Puts what was fitted in the place of the recording that it was fitted to. */
+  async adopt(block) {
+    const extra = [...block.matchAll(/^# under \[motor\]: (\w+) = "(.*)"$/gm)].map(([, key, value]) => ({ path: `motor.${key}`, value }));
+    const lines = `${block.replace(/^# under .*\n?/gm, "").trim()}\n\n`;
+    const given = /^\[motor\.(?:recording|circuit)\][^\n]*\n(?:(?!\s*\[)[^\n]*\n?)*/m;
+    const text = given.test(this.study.text) ? this.study.text.replace(given, () => lines) : `${this.study.text.trimEnd()}\n\n${lines}`;
+    try {
+      const now = await ask("fields", { text, edits: extra });
+      if (now.faults.length) throw new Refused(now.faults);
+      this.study.commit(now.text);
+      await this.steadily.ask({ edits: [], final: true });
+    } catch (error) {
+      this.refused(error);
     }
   }
 
@@ -186,16 +211,16 @@ export class Desk extends EventTarget {
   async trace(edit) {
     if (!this.chosen || !this.start) return;
     try {
-      const start = await this.started(this.chosen, [edit]);
+      const start = await this.started(this.chosen, [edit], undefined, { quick: true, points: 1500 });
       if (this.moving) this.began(start);
     } catch (error) {
       if (!(error instanceof Refused)) throw error; // the steady curves tell of it
     }
   }
 
-  started(way, edits, signal) {
+  started(way, edits, signal, more = {}) {
     const held = this.judged?.ways.find(({ key }) => key === way)?.held;
-    const body = { text: this.study.text, edits, way, case: "nominal", transient: this.wantsTransient === true, held: held ? { [way]: held } : {} };
+    const body = { text: this.study.text, edits, way, case: "nominal", transient: this.wantsTransient === true, held: held ? { [way]: held } : {}, ...more };
     return ask("start", body, signal);
   }
 

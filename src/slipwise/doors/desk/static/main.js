@@ -130,7 +130,7 @@ function faults(found) {
   if (named.length) return refused(named);
   const rest = fields.faults(found);
   status.classList.toggle("bad", found.length > 0);
-  if (found.length) say((rest.length ? rest : found.slice(0, 1)).map(({ message }) => message).join("  "));
+  if (found.length) say((rest.length ? rest : found.slice(0, 1)).map(({ line, message }) => `${line ? `line ${line}: ` : ""}${message}`).join("  "));
   else if (status.textContent) say("");
   return null;
 }

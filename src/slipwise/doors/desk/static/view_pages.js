@@ -4,6 +4,7 @@ import { askLong, Newest } from "./api.js";
 import { Chart, look } from "./chart.js";
 import { choice, fill, h, table } from "./dom.js";
 import { capital } from "./fields.js";
+import { timeCurrent } from "./protection.js";
 import { familySheet } from "./speed.js";
 import { criteria, SHORT } from "./ways.js";
 
@@ -114,18 +115,12 @@ export class Pages {
     const family = way.families.find(({ key }) => key === this.familyKey) ?? way.families[0];
     this.familyKey = family.key;
     const number = speed.ways.indexOf(way);
-    if (!this.chart) {
-      this.chartHost = h("div", { class: "chart", role: "img" });
-      this.chart = new Chart(this.chartHost, { x: "", left: "", right: "" });
-    }
     const several = way.families.length > 1 && choice("Family", way.families, family.key, (key) => { this.familyKey = key; this.family(host, speed, way); });
-    fill(host, several, this.chartHost, family.note && h("p", { class: "quiet" }, family.note));
-    this.chartHost.setAttribute("aria-label", `${way.title}: ${family.title}; ${way.points.map(({ name, feasible, efficiency_text: text }) => `${name} ${feasible ? `efficiency ${text}` : "not served"}`).join(", ")}`);
-    this.chart.words = { x: `speed, ${speed.units.speed}`, left: `torque, ${speed.units.torque} (solid); ${family.title}`, right: `line current, ${speed.units.current} (dashed)` };
-    this.chart.ready.then(() => {
-      this.chart.dress();
-      this.chart.draw(familySheet(family, way.points, number, speed.synchronous_speed, look().ink));
-    });
+    fill(host, several, family.note && h("p", { class: "quiet" }, family.note));
+    const { units } = speed;
+    this.sheetChart(host, { x: `speed, ${units.speed}`, left: `torque, ${units.torque} (solid); ${family.title}`, right: `line current, ${units.current} (dashed)` },
+      () => familySheet(family, way.points, number, speed.synchronous_speed, look().ink),
+      `${way.title}: ${family.title}; ${way.points.map(({ name, feasible, efficiency_text: text }) => `${name} ${feasible ? `efficiency ${text}` : "not served"}`).join(", ")}`);
     return null;
   }
 
@@ -137,12 +132,42 @@ export class Pages {
   heat() {
     const { judged } = this.desk;
     if (!judged) return this.waiting();
-    const mine = ({ key }) => HEAT.test(key) && (!key.includes(".") || key.startsWith(`${this.desk.chosen}.`));
-    this.pictures(judged.figures.filter(mine), "The study gives no thermal data to draw.");
     const way = judged.ways.find(({ key }) => key === this.desk.chosen);
+    const upper = h("div", { class: "upper-half" });
+    const lower = h("div", { class: "lower-half" });
+    fill(this.centre, choice("Way of starting", judged.ways.filter(({ criteria: all }) => all.length), this.desk.chosen, (key) => { this.desk.pick(key); this.heat(); }), upper, lower);
+    if (way?.time_current) this.protection(upper, way);
+    else upper.remove();
+    const mine = ({ key }) => HEAT.test(key) && (!key.includes(".") || key.startsWith(`${this.desk.chosen}.`));
+    this.pictures(judged.figures.filter(mine), "The study gives no thermal data to draw.", lower);
     const rows = (way?.criteria ?? []).filter(({ key }) => /heat|stall|relay|trip|therm|protection|starts|temperature|duty/.test(key));
-    fill(this.side, h("h2", {}, way?.title ?? ""), way?.protection && h("p", {}, `Overload relay: ${way.protection}`), rows.length ? this.criteria(rows) : null, this.tables(judged.tables, HEAT));
+    fill(this.side, h("h2", {}, way?.title ?? ""), way?.protection && h("p", {}, `Overload relay: ${way.protection}`), way?.time_current?.trip?.words && h("p", {}, way.time_current.trip.words),
+      rows.length ? this.criteria(rows) : null,
+      this.tables(Object.fromEntries(Object.entries(judged.tables).filter(([key]) => !key.includes("/") || key.startsWith(`${this.desk.chosen}/`))), HEAT));
     return null;
+  }
+
+  /** The start against the relay and what the motor bears. */
+  protection(host, way) {
+    const { rated_text: rated } = way.time_current;
+    this.sheetChart(host, { x: `line current, multiples of rated (${rated})`, left: "time, s", right: "" }, () => timeCurrent(way.time_current, this.desk.number, look()),
+      `${way.title}: time over current of the start, of the overload relay and of what the motor bears. ${way.protection ?? ""}`);
+  }
+
+  /** One chart of this page, drawn anew. */
+  sheetChart(host, words, sheet, description) {
+    if (!this.chart) {
+      this.chartHost = h("div", { class: "chart", role: "img" });
+      this.chart = new Chart(this.chartHost, { x: "", left: "", right: "" });
+    }
+    host.append(this.chartHost);
+    this.chartHost.setAttribute("aria-label", description);
+    this.chart.words = words;
+    this.chart.ready.then(() => {
+      this.chart.two(Boolean(words.right));
+      this.chart.dress();
+      this.chart.draw(sheet());
+    });
   }
 
   criteria(rows) {
@@ -150,15 +175,16 @@ export class Pages {
   }
 
   fit() {
-    const { judged } = this.desk;
-    if (!judged) return this.waiting();
+    const { judged, faults } = this.desk;
+    if (!judged && !faults?.length) return this.waiting();
     const upload = h("input", { type: "file", multiple: true, "aria-label": "Recording of a start (CSV, COMTRADE)", onchange: () => this.identify([...upload.files]) });
     this.found = h("div", { class: "found" });
-    fill(this.centre, h("h2", {}, "Plate against model"), this.plate(judged.plate), h("h2", {}, "Fit a recording"),
-      h("p", { class: "quiet" }, "A recorded start as CSV or COMTRADE, described under [motor.recording] in the study file."), upload, this.found);
-    fill(this.side, this.tables(judged.tables, FIT),
+    fill(this.centre, judged && [h("h2", {}, "Plate against model"), this.plate(judged.plate)], h("h2", {}, "Fit a recording"),
+      h("p", { class: "quiet" }, "A recorded start as CSV or COMTRADE; [motor.recording] in the study file says what its columns mean."), upload,
+      h("button", { type: "button", onclick: () => this.identify([]) }, "Fit what the study says"), this.found);
+    fill(this.side, this.tables(judged?.tables, FIT),
       table({ title: "Values of the motor", columns: [{ title: "value" }, { title: "", numeric: true }, { title: "origin" }], note: "",
-        rows: this.desk.fields.filter(({ section, origin }) => section.startsWith("motor") && origin !== "absent").map((field) => [field.label, field.shown, [field.origin, field.range_text].filter(Boolean).join(", ")]) }));
+        rows: this.desk.fields.filter(({ section, origin }) => section.startsWith("motor") && origin !== "absent").map((field) => [capital(field.label), field.shown, [field.origin, field.range_text].filter(Boolean).join(", ")]) }));
     return null;
   }
 
@@ -167,18 +193,23 @@ export class Pages {
   }
 
   async identify(files) {
-    if (!files.length) return;
     fill(this.found, h("p", {}, "Reading …"));
     const recording = await Promise.all(files.map(async (file) => ({ name: file.name, base64: await base64(file) })));
     this.asking.ask(async (signal) => {
       try {
-        const found = await askLong("identify", { ...this.desk.state, recording }, signal, (progress) => this.desk.tell("progress", progress));
-        fill(this.found, this.tables(found.tables), found.block && [h("h2", {}, "For the study file"), h("pre", {}, found.block)]);
+        const found = await askLong("identify", { ...this.desk.state, recording }, signal, ({ words }) => fill(this.found, h("p", {}, `${words} …`)));
+        this.identified(found);
       } catch (error) {
         if (error.name === "AbortError") throw error;
         fill(this.found, h("p", { class: "bad" }, error.message));
       }
     });
+  }
+
+  identified({ tables, figures, notes, block }) {
+    const pictures = (figures ?? []).map(({ title, svg_base64: svg }) => h("figure", {}, h("figcaption", {}, capital(title)), h("img", { src: `data:image/svg+xml;base64,${svg}`, alt: capital(title), class: "fitted" })));
+    const use = block && h("button", { type: "button", onclick: () => this.desk.adopt(block) }, "Use these values in the study");
+    fill(this.found, use, this.tables(tables), (notes ?? []).map((note) => h("p", { class: "quiet" }, note)), pictures, block && [h("h2", {}, "For the study file"), h("pre", {}, block)]);
   }
 
   teach() {

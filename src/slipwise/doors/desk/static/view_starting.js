@@ -61,8 +61,12 @@ export class StartingView {
   }
 
   steady(final) {
-    const { data } = this.desk;
-    if (!data || !this.upper.view) return;
+    const { data, faults } = this.desk;
+    if (!this.upper.view) return;
+    this.upper.host.classList.toggle("nothing", !data);
+    this.upper.host.dataset.nothing = faults?.length ? "No curves: the study has faults, told below and beside its values." : "";
+    if (!data) this.blank();
+    if (!data) return;
     const held = final ? null : this.axes;
     const sheet = characteristics(data, this.shown(), held, this.pinned?.sheet);
     this.axes = { left: sheet.left, right: sheet.right };
@@ -73,6 +77,13 @@ export class StartingView {
     this.upper.host.setAttribute("aria-label", this.words(data));
     if (final) this.verdicts();
     else this.ways.host.style.opacity = 0.6;
+  }
+
+  /** Nothing of an earlier study stays on screen. */
+  blank() {
+    this.trace.host.classList.add("nothing");
+    this.ways.show([], null, null, this.desk.hidden, false);
+    this.circuit.clear();
   }
 
   words(data) {
@@ -89,6 +100,7 @@ export class StartingView {
   started() {
     const { start } = this.desk;
     if (!start || !this.trace.view) return;
+    this.trace.host.dataset.nothing = "Nothing of the kind was computed for this start.";
     const k = this.desk.number;
     const temperatures = this.desk.judged?.ways.find(({ key }) => key === start.way)?.heat?.starts;
     const sheet = traces({ ...start, temperatures }, this.kind, k, this.shown(), this.sheet, this.pinned?.start);
