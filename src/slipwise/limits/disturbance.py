@@ -20,15 +20,19 @@ _RETURN = "IEEE C37.96; NEMA MG 1, 20.33 (clause from memory)"
 GREATEST_UNBALANCE = 0.05  # pu by greatest deviation, NEMA MG 1, 14.36
 
 
-def _one(key: str, title: str, value: float, limit: float | None, unit: str, source: str, **more: object) -> Criterion:
+def _one(
+    key: str,
+    title: str,
+    value: float,
+    limit: float | None,
+    unit: str,
+    source: str,
+    *,
+    sense: Sense = Sense.AT_MOST,
+    span: float | None = None,
+) -> Criterion:
     """A row of one case."""
-    sense = more.get("sense", Sense.AT_MOST)
-    assert isinstance(sense, Sense)
-    span, note = more.get("span"), str(more.get("note", ""))
-    assert span is None or isinstance(span, float)
-    return judge(
-        key, title, {"nominal": value}, limit, unit=unit, sense=sense, source=source, span=span, note=note
-    )  # fmt: skip
+    return judge(key, title, {"nominal": value}, limit, unit=unit, sense=sense, source=source, span=span)
 
 
 def unbalance_rows(deviation: float, load: float, winding: float) -> tuple[Criterion, ...]:
@@ -202,9 +206,9 @@ def _zone(name: str, value: float, zones: Sequence[Row]) -> Criterion:
     return replace(row, status=Status.PASSES, condition="within zone A")
 
 
-def load_current(current: float, note: str = "") -> Criterion:
+def load_current(current: float) -> Criterion:
     """Line current on this load, per unit of the rated one. [pu]"""
-    return _one("load_current", "Line current on this load, of rated", current, 1.0, "pu", _RATED, note=note)
+    return _one("load_current", "Line current on this load, of rated", current, 1.0, "pu", _RATED)
 
 
 def temperature(value: float, permitted: float) -> Criterion:
