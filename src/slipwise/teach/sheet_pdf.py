@@ -9,8 +9,8 @@ from typing import Any
 from slipwise import __version__
 from slipwise.present.report.blocks import Images
 from slipwise.present.report.build import typeset
-from slipwise.quantity.formula import Formula, typeset_symbol
-from slipwise.teach.problems.draw import gap_of, in_unit
+from slipwise.quantity.formula import typeset_symbol
+from slipwise.teach.problems.draw import from_unit, gap_of, in_unit
 from slipwise.teach.problems.model import Part, Variant
 from slipwise.teach.sheet import Paper, Sheet, letter, tolerance_of
 from slipwise.teach.sheet_words import answer_text, asked_in, pieces, printed, typst_of
@@ -75,7 +75,7 @@ def _problem(sheet: Sheet, found: Variant, key: bool) -> dict[str, Any]:
         "marks": problem.marks,
         "text": typst_of(pieces(problem.text, found)),
         "parts": [_question(place, part, found) for place, part in enumerate(problem.parts)],
-        "steps": [_step(sheet, number, step, found) for number, step in enumerate(problem.steps, 1)] if key else [],
+        "steps": [_step(sheet, number, step, found) for number, step in enumerate(worked(found), 1)] if key else [],
     }
 
 
@@ -107,12 +107,11 @@ def worked(found: Variant) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def _step(sheet: Sheet, number: int, formula: Formula, found: Variant) -> dict[str, Any]:
-    step = worked(found)[number - 1]
-    place, part = next(
-        ((place, part) for place, part in enumerate(found.problem.parts) if part.find == formula.symbol), (0, None)
-    )
-    same = step.symbolic() == f"{typeset_symbol(formula.symbol)} = {step.numbers()}"  # nothing to put in
+def _step(sheet: Sheet, number: int, step: Step, found: Variant) -> dict[str, Any]:
+    symbol = step.formula.symbol
+    asked = (place for place, part in enumerate(found.problem.parts) if part.find == symbol)
+    place = next(asked, None)
+    same = step.symbolic() == f"{typeset_symbol(symbol)} = {step.numbers()}"  # nothing to put in
     return {
         "number": str(number),
         "title": step.title,
@@ -120,7 +119,7 @@ def _step(sheet: Sheet, number: int, formula: Formula, found: Variant) -> dict[s
         "numbers": {"code": "" if same else f"= {step.numbers('typst')}", "alt": "" if same else f"= {step.numbers()}"},
         "result": step.outcome(),
         "note": _source(step),
-        "answer": None if part is None else _answer(sheet, place, part, found),
+        "answer": None if place is None else _answer(sheet, place, found.problem.parts[place], found),
     }
 
 
@@ -146,8 +145,6 @@ def _answer(sheet: Sheet, place: int, part: Part, found: Variant) -> dict[str, A
 
 def limits(value: float, tolerance: float, part: Part) -> tuple[float, float]:
     """The lowest and highest SI value accepted; the tolerance is a share of the figure in the unit asked for."""
-    from slipwise.teach.problems.draw import from_unit
-
     figure = in_unit(value, part.unit)
     ends = (figure * (1 - tolerance), figure * (1 + tolerance))
     return from_unit(min(ends), part.unit), from_unit(max(ends), part.unit)
