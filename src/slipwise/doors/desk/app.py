@@ -16,13 +16,13 @@ from fastapi.responses import FileResponse, StreamingResponse
 
 from slipwise import __version__
 from slipwise.doors.desk import answers, requests
-from slipwise.doors.desk.crew import Crew, CrewError, Member
+from slipwise.doors.desk.crew import READY, Crew, CrewError, Member
 from slipwise.doors.desk.guard import App, Guard, TooLargeError
 from slipwise.doors.desk.messages import Kind, encode, request_fault
 from slipwise.doors.desk.studies import start_studies
 
 QUICK, LONG = 20.0, 240.0  # s that a task may take
-LATER = 1.5  # s after which the process for long work is started unasked
+LATER = 0.7  # s for the first picture
 STATIC = Path(__file__).parent / "static"
 KINDS = {
     ".html": "text/html; charset=utf-8",
@@ -45,8 +45,10 @@ class Desk:
         self.long = Crew([Member(LONG)], most=24)
 
     async def warm_later(self) -> None:
-        """Starts the process for long work once the page has had the processor for itself."""
+        """Starts the other processes once the first is ready and the page has been drawn."""
+        await self.quick.answer(READY, {})
         await asyncio.sleep(LATER)
+        self.quick.grow()
         await self.long.warm()
 
     async def answer(self, task: str, body: requests.Body, media: str = JSON) -> Response:

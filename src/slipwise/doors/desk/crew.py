@@ -20,6 +20,7 @@ from slipwise.doors.desk.messages import LENGTH, Kind, encode, frame, request_fa
 LARGEST = 400_000_000  # bytes of one answer
 GRACE = 0.7  # s in which a cancelled task may end by itself before its process is ended
 CANCEL, TASK = "x", "t"
+READY = "ready"  # a task that does nothing
 
 
 class CrewError(Exception):
@@ -151,8 +152,7 @@ class Crew:
     driving: set[asyncio.Task[None]] = field(default_factory=set)
 
     def __post_init__(self) -> None:
-        for member in self.members:
-            self.free.put_nowait(member)
+        self.free.put_nowait(self.members[0])  # the others join once they are ready: a process takes a second to load
 
     async def messages(self, task: str, arguments: dict[str, Any]) -> AsyncGenerator[Message, None]:
         """Progress and the answer of a task, by the next free member. Leaving the iterator early cancels the task.
@@ -168,9 +168,7 @@ class Crew:
         finally:
             self.waiting -= 1
         job = Job(task, arguments)
-        driver = asyncio.get_running_loop().create_task(self._drive(member, job))
-        self.driving.add(driver)
-        driver.add_done_callback(self.driving.discard)
+        self._start(member, job)
         try:
             kind: str = Kind.PROGRESS
             while kind == Kind.PROGRESS:
@@ -181,6 +179,11 @@ class Crew:
                 yield message
         finally:
             job.gone.set()  # nothing is awaited here: this may be a request that is being torn down
+
+    def _start(self, member: Member, job: Job) -> None:
+        driver = asyncio.get_running_loop().create_task(self._drive(member, job))
+        self.driving.add(driver)
+        driver.add_done_callback(self.driving.discard)
 
     async def _drive(self, member: Member, job: Job) -> None:
         try:
@@ -197,9 +200,13 @@ class Crew:
         return last
 
     async def warm(self) -> None:
-        """Starts every process, so that the first question need not wait."""
-        for member in self.members:
-            await member.ready()
+        """Starts the first process, so that the first question need not wait for it."""
+        await self.members[0].ready()
+
+    def grow(self) -> None:
+        """Starts the others; each takes tasks once it has answered."""
+        for member in self.members[1:]:
+            self._start(member, Job(READY, {}))
 
     async def end(self) -> None:
         """Ends every process."""

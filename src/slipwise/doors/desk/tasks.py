@@ -75,6 +75,11 @@ def _study(text: str) -> Study:
     return loads(text)
 
 
+def ready(_arguments: Arguments, _tell: Tell) -> bytes:
+    """Nothing; the answer says that the process has loaded."""
+    return b"{}"
+
+
 def fields(arguments: Arguments, _tell: Tell) -> bytes:
     """The fields; those of a text with mistakes too, with the faults beside them."""
     from slipwise.doors.desk.forms import form
@@ -221,5 +226,5 @@ def export(arguments: Arguments, tell: Tell) -> bytes:
 
 
 TASKS: Mapping[str, Callable[[Arguments, Tell], bytes]] = {
-    task.__name__: task for task in (fields, steady, judge, explain, start, circuit, identify, export)
+    task.__name__: task for task in (ready, fields, steady, judge, explain, start, circuit, identify, export)
 }
