@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import cmath
+import csv
 import math
 import xml.etree.ElementTree as ET
 from pathlib import Path
@@ -197,6 +198,25 @@ def test_a_renamed_formula_keeps_order_and_value():
     assert renamed("3 * U_p**2 * (R2 / s)", {"U_p": "U", "s": "s_b"}) == "3 * U ** 2 * (R2 / s_b)"
     assert unit_of("omega_n") == "rad/s"
     assert unit_of("Delta_U") == "V"
+
+
+def test_the_collection_on_paper(tmp_path, capsys):
+    """One topic and all of them: PDF, page and table hold every formula; an unknown topic leaves no folder."""
+    from pypdf import PdfReader
+
+    assert main(["teach", "formulas", "dip", "--out", str(tmp_path / "dip")]) == 0
+    text = " ".join(
+        " ".join(page.extract_text() for page in PdfReader(tmp_path / "dip" / "formulas.pdf").pages).split()
+    )
+    assert all(one.title in text for one in registry.topic("dip").formulas)
+    assert main(["teach", "formulas", "--out", str(tmp_path / "all")]) == 0
+    with (tmp_path / "all" / "formulas.csv").open(encoding="utf-8") as file:
+        assert [row["key"] for row in csv.DictReader(file)] == list(KEYS)
+    page = ET.parse(tmp_path / "all" / "formulas.html")
+    assert len(list(page.iter("{http://www.w3.org/1998/Math/MathML}math"))) == len(KEYS)
+    capsys.readouterr()
+    assert main(["teach", "formulas", "dop", "--out", str(tmp_path / "none")]) == 2
+    assert not (tmp_path / "none").exists()
 
 
 def test_a_step_names_source_and_validity():

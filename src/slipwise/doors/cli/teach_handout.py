@@ -42,7 +42,8 @@ def handout(file: StudyFile, /, *, topic: Topics = (), out: Out = None, html: Pa
                 page = handout_html(study, recipe.topic, day=today())
                 (fresh / f"{recipe.topic}.html").write_text(page, encoding="utf-8", newline="\n")
     written = [recipe.topic for recipe in asked if not left.get(recipe.topic)]
-    print(f"Written to {folder}: {', '.join(f'{name}.pdf' for name in written)}.")
+    pages = " Each as .html as well." if html else ""
+    print(f"Written to {folder}: {', '.join(f'{name}.pdf' for name in written)}.{pages}")
     for name, reason in left.items():
         if reason:
             print(f"Left out: {name}, because {reason}.")

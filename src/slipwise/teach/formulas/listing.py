@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from slipwise.quantity.formula import Formula, symbolic, typeset_symbol
-from slipwise.quantity.notation import unit_text
+from slipwise.quantity.formula import Formula, symbolic
 from slipwise.results.table import Column, Table
 from slipwise.teach.formulas import TOPICS
+from slipwise.teach.formulas.collection import units
 
 
 def topics() -> Table:
@@ -17,13 +17,9 @@ def topics() -> Table:
 
 def listed(formula: Formula, form: str = "text") -> tuple[str, ...]:
     """Title and key, the formula in a form of writing, units, validity, source. Raises InputError for an unknown form."""
-    units = ", ".join(
-        f"{typeset_symbol(name)} in {unit_text(unit)}" if unit_text(unit) else f"{typeset_symbol(name)} plain"
-        for name, unit in formula.units.items()
-    )
     return (
         f"{formula.title} ({formula.key})",
         f"  {symbolic(formula.symbol, formula.expression, form)}",
-        f"  {units}. Holds for: {formula.validity}.",
+        f"  {units(formula)}. Holds for: {formula.validity}.",
         f"  Source: {formula.source}.",
     )
