@@ -14,7 +14,9 @@ from slipwise.quantity.errors import InputError
 from slipwise.teach.marking import mark_paper, read_answer
 from slipwise.teach.marking_files import load_answers, marks_csv, totals
 from slipwise.teach.marking_key import load_key
-from slipwise.teach.sheet import EVERYONE, papers
+from slipwise.teach.problems.bank import bank
+from slipwise.teach.problems.draw import in_unit
+from slipwise.teach.sheet import EVERYONE, Marking, Sheet, papers
 from slipwise.teach.sheet_file import load_sheet
 from slipwise.teach.sheet_tables import answers_json
 
@@ -48,6 +50,29 @@ def test_answers_earn_what_the_table_says(key, case):
     found = list(mark_paper(key.papers[0], given, key.marking))
     got = [(mark.part, mark.verdict.value, mark.marks) for mark in found]
     assert got == [(row["part"], row["verdict"], float(row["marks"])) for row in rows]
+
+
+@pytest.mark.parametrize("name", list(bank()))
+def test_one_slip_costs_the_marks_of_one_part(tmp_path, name):
+    """Whoever is wrong once and right from there on, on any problem of the bank, loses what that part is worth and no more."""
+    sheet = Sheet(
+        title="T", seed=3, problems=(bank()[name],), marking=Marking(follow_through=1.0, unit_slip=0, coarse=0)
+    )
+    file = tmp_path / "answers.json"
+    file.write_text(answers_json(sheet, list(papers(sheet, [EVERYONE]))), encoding="utf-8")
+    key = load_key(file)
+    (problem,) = key.papers[0].problems
+    found = problem.follow({})
+    for slipped in problem.parts:
+        carried = problem.follow({slipped.symbol: found[slipped.symbol] * 1.1})
+        answers = {
+            (1, part.part): f"{in_unit(carried[part.symbol], part.unit):.6g}"
+            for part in problem.parts
+            if part.symbol in carried
+        }
+        for mark in mark_paper(key.papers[0], answers, key.marking):
+            if (1, mark.part) in answers:
+                assert mark.marks == (0 if mark.part == slipped.part else mark.most), mark
 
 
 def test_every_verdict_stands_in_the_table():
