@@ -140,6 +140,8 @@ def test_the_bank_takes_the_energy_of_the_ledger() -> None:
     assert [s.seconds for s in bank.sections] == sorted(s.seconds for s in bank.sections)
     assert max(bank.temperatures) == pytest.approx(bank.limit)  # the heat capacity was found for just that
     assert bank.mean_power == pytest.approx(bank.energy * 2 / 3600)
+    power = 3 * whole * bank.sections[0].greatest ** 2  # standing still, the whole bank in circuit
+    assert bank.heat_capacity * bank.rise / power < bank.stalled < 1.02 * bank.heat_capacity * bank.rise / power
 
 
 def test_a_stated_bank_is_judged() -> None:

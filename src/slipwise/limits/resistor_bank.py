@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import exp, expm1, sqrt
+from math import exp, expm1, inf, log1p, sqrt
 
 import numpy as np
 
@@ -112,6 +112,7 @@ def bank_order(plan: Plan, drive: Drive, run_up: RunUp, task: BankTask) -> BankO
         temperatures=temperatures(capacity, energy, seconds, task),
         limit=task.ambient + task.rise,
         given=task.heat_capacity is not None,
+        stalled=_stalled(3 * pieces[0].ohms * float(pieces[0].current[0]) ** 2, capacity, task),
         case=run_up.case,
     )
 
@@ -172,6 +173,12 @@ def _sections(pieces: Sequence[_Piece]) -> tuple[BankSection, ...]:
             )
         )
     return tuple(found)
+
+
+def _stalled(power: float, capacity: float, task: BankTask) -> float:
+    """Seconds of constant `power` (W) from the ambient to the limit. Source: one body with exponential cooling, inverted."""
+    share = capacity * task.rise / (power * task.time_constant)
+    return inf if share >= 1 else -task.time_constant * log1p(-share)
 
 
 def _row_rise(seconds: float, task: BankTask) -> float:

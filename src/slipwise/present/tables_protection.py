@@ -12,7 +12,7 @@ from slipwise.results.study import WayResult
 from slipwise.results.table import Column, Table
 
 SAVES = {True: "yes", False: "no", None: "stall time not known"}
-LETS = {"hot": "also from hot", "cold": "from cold only"}
+LETS = {"hot": "hot", "cold": "cold only"}
 NEVER = "never"
 AS_FOUND = "." * 14
 
@@ -26,7 +26,7 @@ def relay(protection: Protection) -> Table:
         Column(title="Heat, cold", numeric=True),
         Column(title="Heat, hot", numeric=True),
         Column(title="Worst, cold", numeric=True),
-        Column(title="Lets it start"),
+        Column(title="Starts from"),
         Column(title="Stalled, cold", numeric=True),
         Column(title="Stalled, hot", numeric=True),
         Column(title="Saves it"),
@@ -56,7 +56,7 @@ def _class_cells(check: RelayCheck, mark: str) -> tuple[str, ...]:
         show(check.cold, "pu"),
         show(check.hot, "pu"),
         show(check.worst, "pu"),
-        LETS.get(check.lets_start, "no"),
+        LETS.get(check.lets_start, "neither"),
         _time(check.stalled_cold),
         _time(check.stalled_hot),
         SAVES[check.saves],
@@ -262,7 +262,8 @@ def _bank_note(order: BankOrder) -> str:
     return (
         f"Star, {order.case} case, heat of all three phases.{hourly}{power} As a body: heat capacity "
         f"{show(order.heat_capacity, 'J/K')} {word}, cooling time constant {show(order.time_constant, 's')}; {order.starts} "
-        f"starts in a row, {rest}, from {show(order.ambient, 'degC')}: {reached}; limit {show(order.limit, 'degC')}."
+        f"starts in a row, {rest}, from {show(order.ambient, 'degC')}: {reached}; limit {show(order.limit, 'degC')}. "
+        f"Stalled with the whole bank in circuit it is there after {_time(order.stalled)}."
     )
 
 

@@ -148,6 +148,8 @@ class BankOrder:
     starts: in a row, with `rest` (s) between; starts_per_hour: None when not stated; mean_power: at that rate, W.
     heat_capacity: J/K, given or as needed; time_constant: s; rise: permitted over the ambient, K; ambient degC.
     temperatures: at the end of each of the starts in a row, degC; limit degC. given: whether the heat capacity is.
+    stalled: from the ambient to the limit with the rotor standing still and the whole bank in circuit, s; infinite when it
+    never gets there.
     case: of the start.
     """
 
@@ -165,4 +167,5 @@ class BankOrder:
     temperatures: tuple[float, ...]
     limit: float
     given: bool
+    stalled: float
     case: str

@@ -151,6 +151,7 @@ UNITS: dict[str, dict[str, str]] = {
         "ambient": "degC",
         "temperatures": "degC",
         "limit": "degC",
+        "stalled": "s",
     },
     "StarterDuty": {
         "rms": "A",

@@ -39,6 +39,7 @@ def settings_sheet(
         *_relay(found, wiring, evidence),
         *_trip(found, wiring),
         *_switch(found),
+        *_first_step(evidence, found),
         *_longest(evidence),
     )
     return SettingsSheet(dials=dials, expected=tuple(_expected(evidence, found)))
@@ -188,6 +189,24 @@ def _switch(found: Protection) -> Iterator[DialRow]:
         device="speed switch", dial="delay after switching on", value=switch.delay, unit="s", text="", origin=origin,
         check="with the signal of its sensor taken off, the start is broken off after the delay",
     )  # fmt: skip
+
+
+def _first_step(evidence: Evidence, found: Protection) -> Iterator[DialRow]:
+    """The time in which the first step of a bank must be left, where a stall burns the bank before the start is broken off."""
+    bank = found.bank
+    if bank is None or not isfinite(bank.stalled):
+        return
+    slowest = max(run.stages[0].end for run in _arrived(evidence).values())
+    yield DialRow(
+        device="control",
+        dial="first step left within",
+        value=min(LONGER * slowest, max(bank.stalled, slowest)),
+        unit="s",
+        text="",
+        check=f"slowest start leaves it after {show(slowest, 's')}; stalled, the bank is at its limit after "
+        f"{show(bank.stalled, 's')}",
+        origin=COMPUTED,
+    )
 
 
 def _longest(evidence: Evidence) -> Iterator[DialRow]:

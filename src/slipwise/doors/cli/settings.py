@@ -19,7 +19,8 @@ def settings(
 ) -> None:
     """Every dial of one way of starting in FILE with its value, and what to measure when it is first started.
 
-    Prints both tables and writes the sheet as PDF, with tables and the picture of start, limits and trips, to a folder.
+    Prints both tables and those of relay, trips, contactors and orders; writes the sheet as PDF, all tables, and the picture
+    of start, limits and trips to a folder.
     """
     from slipwise.doors.cli.session import computed, folder_for, working
     from slipwise.doors.cli.study import today
@@ -32,13 +33,14 @@ def settings(
     require_replaceable(folder)
     result = computed(file, transients=transients)
     chosen = _way(result, way)
-    print_table(tables_protection.dials(chosen))
-    print()
-    print_table(tables_protection.expected(chosen))
+    for _, table in tables_protection.all_protection(chosen):
+        if table.rows:
+            print_table(table)
+            print()
     with working("writing") as progress:
         progress("settings sheet", None)
         write_settings(result, chosen, folder, format, day=today())
-    print(f"\nWritten to {folder}: settings.pdf, and the folders figures and tables.")
+    print(f"Written to {folder}: settings.pdf, and the folders figures and tables.")
 
 
 def _way(result: StudyResult, key: str | None) -> WayResult:
