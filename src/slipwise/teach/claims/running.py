@@ -12,7 +12,7 @@ from slipwise.study.model import Study
 from slipwise.study.points import RUNNING, drive_of
 from slipwise.teach.claims.motor import NEAR, Machine, judged, reach
 
-_CURVE = 241
+_MANY, _FEW = 96, 39  # frequencies looked at; fewer where each asks for a search of its own
 
 
 def slip_torque(_study: Study, machine: Machine) -> Claim:
@@ -90,7 +90,7 @@ def efficiency_slip(study: Study, machine: Machine) -> Claim:
 
 def constant_volts_per_hertz(_study: Study, machine: Machine) -> Claim:
     """Breakdown torque over frequency at constant volts per hertz."""
-    share = np.linspace(0.05, 1.0, 96 if not machine.saturable else 39)
+    share = np.linspace(0.05, 1.0, _FEW if machine.saturable else _MANY)
     torque = np.array([machine.breakdown_torque(float(x), float(x))[1] for x in share])
     full = float(torque[-1])
     low, _ = reach(share, full / torque - 1, len(share) - 1)
