@@ -13,7 +13,9 @@ Modes = Annotated[
 ]
 Animations = Annotated[
     tuple[Literal["html", "gif", "mp4", "none"], ...],
-    Parameter(help="A start shown moving; html without it, none for none. May be repeated. mp4 needs slipwise[video]."),
+    Parameter(
+        help="A start shown moving; html without it, none for none. May be repeated. gif and mp4 need slipwise[video]."
+    ),
 ]
 Moves = Annotated[
     str, Parameter(help="Way of starting that gif and mp4 show, as in the study file; the first without it.")

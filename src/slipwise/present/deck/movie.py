@@ -8,14 +8,14 @@ from base64 import b64encode
 from collections.abc import Iterator
 from html import escape
 from importlib.util import find_spec
-from io import BytesIO
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
-from slipwise.present.figures.canvas import alternative_text, render, title_of
+import numpy as np
+
+from slipwise.present.figures.canvas import alternative_text, drawing, render, title_of
 from slipwise.present.figures.lecture_motion import WORDS, Moving, moving
 from slipwise.present.figures.look import Look
-from slipwise.present.report.build import font_folder
 from slipwise.quantity.errors import InputError
 from slipwise.results.lecture import Motion
 
@@ -23,88 +23,77 @@ Kind = Literal["html", "gif", "mp4"]
 KINDS: tuple[Kind, ...] = ("html", "gif", "mp4")
 SIZES: dict[str, tuple[int, int]] = {"gif": (960, 540), "mp4": (1280, 720)}
 FRAMES, RATE = {"html": 240, "gif": 100, "mp4": 200}, {"html": 30, "gif": 12, "mp4": 25}
-DOT = 0.0125  # radius of a point, of the height
-FINE = 4  # times finer than shown, the point is drawn
+DOT = 0.024  # width of a point, of the height
 
 
 def movie(found: Motion, look: Look, kind: Kind, frames: int | None = None) -> bytes:
     """The moving start in one file. frames: how many; the usual number of its kind when None.
 
     Raises:
-        InputError: MP4 without the package that writes it.
+        InputError: GIF or MP4 without the package that writes them.
     """
     require_writer(kind)
     made = moving(found, look, frames or FRAMES[kind])
     if kind == "html":
         return _page(made, look).encode()
-    return _gif(made, look) if kind == "gif" else _mp4(made, look)
+    return _film(made, look, kind)
 
 
 def require_writer(kind: Kind) -> None:
-    """Refuses MP4 where imageio-ffmpeg is missing."""
-    if kind == "mp4" and find_spec("imageio_ffmpeg") is None:
+    """Refuses films and GIF where imageio-ffmpeg is missing."""
+    if kind != "html" and find_spec("imageio_ffmpeg") is None:
         raise InputError.of(
             "animation",
-            "mp4",
+            kind,
             "imageio-ffmpeg, which writes it, is not installed",
             "install slipwise[video], or take html",
         )
 
 
-def _frames(made: Moving, look: Look, size: tuple[int, int]) -> Iterator[Any]:
-    """Each frame as an RGB image: the still picture, the points and the line of numbers over it."""
-    from PIL import Image, ImageDraw, ImageFont
+def _frames(made: Moving, look: Look, size: tuple[int, int]) -> Iterator[bytes]:
+    """Each frame as RGB bytes, rows from above: the still picture, and the points and the line of numbers drawn over it."""
+    from matplotlib.lines import Line2D
 
-    width, height = size
-    still = Image.open(BytesIO(render(made.figure, "png", round(width / look.width)))).convert("RGB").resize(size)
-    font = ImageFont.truetype(str(font_folder() / "DejaVuSans.ttf"), round(height / 36))
-    stamps = [_stamp(colour, look.palette.paper, height) for colour in made.colours]
-    for spots, words in zip(made.spots, made.words, strict=True):
-        frame = still.copy()
-        for (x, y), stamp in zip(spots, stamps, strict=True):
-            frame.paste(
-                stamp, (round(x * width) - stamp.width // 2, round((1 - y) * height) - stamp.height // 2), stamp
+    figure, canvas = made.figure, cast(Any, made.figure.canvas)
+    with drawing():
+        figure.set_dpi(size[0] / look.width)
+        canvas.draw()
+        still = canvas.copy_from_bbox(figure.bbox)
+        points = [
+            Line2D(
+                [0], [0], marker="o", markersize=DOT * 72 * look.height, color=colour, markeredgecolor=look.palette.paper,
+                transform=figure.transFigure, markeredgewidth=look.line * 0.6,
             )
-        place = (WORDS[0] * width, (1 - WORDS[1]) * height)
-        ImageDraw.Draw(frame).text(place, words.replace("\u202f", " "), fill=look.palette.ink, font=font, anchor="ls")
-        yield frame
+            for colour in made.colours
+        ]  # fmt: skip
+        line = figure.text(*WORDS, "", size=look.small, color=look.palette.ink)
+        for point in points:
+            figure.add_artist(point)
+        for spots, words in zip(made.spots, made.words, strict=True):
+            canvas.restore_region(still)
+            for (x, y), point in zip(spots, points, strict=True):
+                point.set_data([x], [y])
+                figure.draw_artist(point)
+            line.set_text(words)
+            figure.draw_artist(line)
+            yield np.asarray(canvas.buffer_rgba())[:, :, :3].tobytes()
 
 
-def _stamp(colour: str, rim: str, height: int) -> Any:
-    """A point with a rim of paper, smooth at its edge."""
-    from PIL import Image, ImageDraw
-
-    radius = DOT * height * FINE
-    side = round(2 * radius / FINE + 4) * FINE
-    stamp = Image.new("RGBA", (side, side), (0, 0, 0, 0))
-    middle, pen = side / 2, ImageDraw.Draw(stamp)
-    for share, fill in ((1.0, rim), (0.78, colour)):
-        r = radius * share
-        pen.ellipse((middle - r, middle - r, middle + r, middle + r), fill=fill)
-    return stamp.resize((side // FINE, side // FINE), Image.Resampling.LANCZOS)
-
-
-def _gif(made: Moving, look: Look) -> bytes:
-    from PIL import Image
-
-    frames = [f.quantize(64, dither=Image.Dither.NONE) for f in _frames(made, look, SIZES["gif"])]
-    out = BytesIO()
-    step = round(1000 / RATE["gif"])
-    frames[0].save(out, "GIF", save_all=True, append_images=frames[1:], duration=step, loop=0, optimize=False)
-    return out.getvalue()
-
-
-def _mp4(made: Moving, look: Look) -> bytes:
+def _film(made: Moving, look: Look, kind: Kind) -> bytes:
+    """The frames as MP4 (H.264), or as GIF with a palette of its own that begins again at its end."""
     import imageio_ffmpeg  # type: ignore[import-untyped]
 
+    how: dict[str, Any] = {"quality": 8, "macro_block_size": 8}
+    if kind == "gif":
+        palette = "split[a][b];[a]palettegen=max_colors=64[p];[b][p]paletteuse=dither=none"
+        how = {"codec": "gif", "quality": None, "bitrate": None, "macro_block_size": 1, "pix_fmt_out": "pal8"}
+        how["output_params"] = ["-filter_complex", palette, "-loop", "0"]
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "run.mp4"
-        writer = imageio_ffmpeg.write_frames(
-            str(path), SIZES["mp4"], fps=RATE["mp4"], quality=8, macro_block_size=8, ffmpeg_log_level="error"
-        )
+        path = Path(folder) / f"run.{kind}"
+        writer = imageio_ffmpeg.write_frames(str(path), SIZES[kind], fps=RATE[kind], ffmpeg_log_level="error", **how)
         writer.send(None)
-        for frame in _frames(made, look, SIZES["mp4"]):
-            writer.send(frame.tobytes())
+        for frame in _frames(made, look, SIZES[kind]):
+            writer.send(frame)
         writer.close()
         return path.read_bytes()
 
