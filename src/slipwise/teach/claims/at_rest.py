@@ -114,6 +114,8 @@ def rotor_resistance(_study: Study, machine: Machine) -> Claim:
     )  # fmt: skip
     wound = machine.motor.wound_ratio is not None
     kind = "" if wound else " A cage cannot be lengthened by resistors: the curve shows a cage of another resistance."
+    if len(machine.circuit.rotor) > 1:
+        kind += " Every cage or part of a bar is multiplied alike."
     return Claim(
         key="rotor_resistance",
         title="More rotor resistance, more starting torque",
@@ -159,7 +161,7 @@ def ten_times(study: Study, machine: Machine) -> Claim:
         holds=f"This motor takes {rms / rated:.2g} times its rated current as an rms value, and its first crest reaches "
         f"{crest / rated:.2g} times the rated rms value ({crest / rated / sqrt(2):.2g} times the rated crest).",
         why="The flux cannot jump: a direct current is added that dies away within a few cycles. Overload relays see the rms "
-        "value, instantaneous trips the crest.",
+        "value, many instantaneous trips the crest.",
         rows=rows,
         across="time, ms",
         up="line current, A",
