@@ -2,26 +2,22 @@
 
 Run it with `python -m benchmarks.desk_latency`. Each move is an input event of the native range; the clock stops when the
 frame with the new curves has been handed over. Every way of starting of the raw-water pump is drawn; with transients the
-start of the
-chosen way is computed with its electrical transient and painted too, after every move.
+electrical transient of the chosen way is computed and painted too after every move.
 """
 
 from __future__ import annotations
 
 import re
 import shutil
-import socket
-import subprocess
-import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from statistics import median
 from typing import TYPE_CHECKING
-from urllib.request import urlopen
 
 from benchmarks import page
+from benchmarks.desk_server import running
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -57,32 +53,7 @@ async ([count, transient]) => {
 
 
 @contextmanager
-def desk() -> Iterator[tuple[str, float]]:
-    """A desk on a free port: its address, and the seconds until it answered."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    begun = time.perf_counter()
-    command = [sys.executable, "-m", "slipwise", "desk", "--port", str(port), "--no-browser"]
-    server = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    address = f"http://127.0.0.1:{port}/"
-    try:
-        while True:
-            try:
-                with urlopen(address, timeout=2):
-                    break
-            except OSError:
-                if server.poll() is not None or time.perf_counter() - begun > 30:
-                    raise RuntimeError("the desk did not start") from None
-                time.sleep(0.02)
-        yield address, time.perf_counter() - begun
-    finally:
-        server.terminate()
-        server.wait(timeout=10)
-
-
-@contextmanager
-def opened(address: str, width: int = 1366, height: int = 768) -> Iterator[Page]:
+def opened(port: int, width: int = 1366, height: int = 768) -> Iterator[Page]:
     """A page of a headless browser with the desk at rest."""
     from playwright.sync_api import sync_playwright
 
@@ -90,7 +61,7 @@ def opened(address: str, width: int = 1366, height: int = 768) -> Iterator[Page]
     with sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=program, args=list(FLAGS))
         made = browser.new_page(viewport={"width": width, "height": height}, color_scheme="light")
-        made.goto(address)
+        made.goto(f"http://127.0.0.1:{port}/")
         at_rest(made)
         yield made
         browser.close()
@@ -124,26 +95,27 @@ def measured(opened_page: Page, count: int = MOVES) -> dict[str, list[float]]:
 
 
 def section() -> str:
-    """Latency against its target, and from the command to a page that can be used."""
-    with desk() as (address, answered), opened(address) as made:
-        ways = made.evaluate("performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd")
-        all_ways(made)
-        found = measured(made)
-        drawn = made.evaluate("window.desk.starting.upper.sheet.curves.length")
-    lines = [
-        "## The desk: from a slider's move to the repaint",
-        "",
-        f"{MOVES} moves each; {drawn} curves on the sheet; headless browser, software drawing, the server on the same machine.",
-        f"The server answers {answered:.2f} s after the command; the page's own loading takes {ways / 1000:.2f} s.",
-        "",
-        "| what is computed and drawn | median, ms | 95 %, ms | target, ms |",
-        "|---|---|---|---|",
-    ]
+    """Latency against its target, and from the command to a page at rest in the browser."""
+    begun = time.perf_counter()
+    with running() as server:
+        answered = time.perf_counter() - begun
+        with opened(server.port) as made:
+            loaded = made.evaluate("performance.getEntriesByType('navigation')[0].domContentLoadedEventEnd")
+            all_ways(made)
+            found = measured(made)
+            drawn = made.evaluate("window.desk.starting.upper.sheet.curves.length")
+    rows = []
     for name, times in found.items():
         ordered = sorted(times)
         high = ordered[int(0.95 * len(ordered))]
-        lines.append(f"| {name} | {median(times):.0f} | {high:.0f} | {TARGETS[name][0]:.0f} / {TARGETS[name][1]:.0f} |")
-    return "\n".join([*lines, ""])
+        rows.append((name, f"{median(times):.0f}", f"{high:.0f}", " / ".join(f"{one:.0f}" for one in TARGETS[name])))
+    return page.section(
+        "From a slider's move to the repaint",
+        ("what is computed and drawn", "median, ms", "95 %, ms", "target, ms"),
+        rows,
+        f"{MOVES} moves each, {drawn} curves on the sheet, a headless browser that draws in software, the server on the same "
+        f"machine. The server listens {answered:.2f} s after the command; the browser has the page {loaded / 1000:.2f} s later.",
+    )
 
 
 if __name__ == "__main__":

@@ -5,13 +5,13 @@ from __future__ import annotations
 import asyncio
 import time
 
-from benchmarks import desk_fuzz, desk_load
+from benchmarks import desk_fuzz, desk_latency, desk_load
 from benchmarks.desk_server import Client, running
 
 
 def sections() -> list[str]:
-    """How soon the page can be used, the lecture hall, the hostile requests."""
-    return [usable(), desk_load.section(), desk_fuzz.section()]
+    """How soon the page can be used and follows a slider, the lecture hall, the hostile requests."""
+    return [usable(), desk_latency.section(), desk_load.section(), desk_fuzz.section()]
 
 
 def usable(times: int = 5) -> str:

@@ -9,7 +9,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from benchmarks.desk_latency import at_rest, desk, opened
+from benchmarks.desk_latency import at_rest, opened
+from benchmarks.desk_server import running
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -42,7 +43,7 @@ def shown(page: Page, view: str, study: str, mode: str) -> None:
 def all_screens(folder: Path) -> None:
     """Every view in every mode and size."""
     folder.mkdir(parents=True, exist_ok=True)
-    with desk() as (address, _), opened(address) as page:
+    with running() as server, opened(server.port) as page:
         for view, study in VIEWS:
             for width, height in SIZES:
                 page.set_viewport_size({"width": width, "height": height})
@@ -54,7 +55,7 @@ def all_screens(folder: Path) -> None:
 
 def picture(file: Path) -> None:
     """The starting view as the README shows it."""
-    with desk() as (address, _), opened(address, 1440, 810) as page:
+    with running() as server, opened(server.port, 1440, 810) as page:
         shown(page, "starting", "pump_p3", "light")
         page.screenshot(path=file)
 

@@ -81,7 +81,6 @@ export class Desk extends EventTarget {
     if (!final) {
       this.judging.cancel();
       this.running.cancel();
-      this.tracing.ask({ path, value });
     }
     return this.steadily.ask({ edits: [{ path, value }], final, path });
   }
@@ -103,6 +102,7 @@ export class Desk extends EventTarget {
       }
       this.tell("steady", { final });
       this.tell("faults", []);
+      if (!final && !this.steadily.waiting.length) this.tracing.ask(edits[0]);
     } catch (error) {
       if (!final && error instanceof Refused) this.tell("faults", error.faults);
       else if (final && error instanceof Refused && !this.data) await this.mend(before, edits);

@@ -2,6 +2,7 @@
 
 import { arrows, fill, h } from "./dom.js";
 import { capital } from "./fields.js";
+import { figures } from "./scale.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const LINE = '<path d="M0 15H3000"/>';
@@ -66,7 +67,9 @@ export class Path {
   dips(dips) {
     for (const note of this.host.querySelectorAll("small[data-busbar]")) {
       const dip = dips.find(({ busbar }) => busbar === note.dataset.busbar);
-      note.textContent = dip ? `dip ${dip.shown}${dip.ok === false ? ", over" : ""}` : "";
+      const limit = dip?.limit ? ` of ${figures(dip.limit)}\u202f%` : "";
+      note.textContent = dip ? `dip ${dip.shown}${limit}${dip.ok === false ? ", over" : ""}` : "";
+      note.title = dip ? "Dip at standstill, nominal case, against its limit" : "";
       note.classList.toggle("bad", dip?.ok === false);
     }
   }
