@@ -134,6 +134,9 @@ def test_currents_of_an_open_line() -> None:
     assert found.value("standing_torque") == pytest.approx(0.0, abs=1e-6)
     assert found.value("standing_ratio") == pytest.approx(3**0.5 / 2, rel=1e-9)
     assert (found.value("trips_quick") or 0) < (found.value("trips_standing") or 0)
+    ratio = (found.value("other_running") or 0) / (found.value("relay_running") or 1)
+    assert ratio == pytest.approx(2 / 3**0.5, rel=1e-9)  # a relay in the winding sees 1.15 times as much
+    assert (found.value("other_trips_standing") or 9e9) < (found.value("trips_standing") or 0)
 
 
 def test_star_and_delta_differ_in_the_windings_only() -> None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import isfinite, sqrt
+from dataclasses import dataclass, replace
+from math import isfinite
 
 import numpy as np
 
@@ -11,6 +11,7 @@ from slipwise.limits.disturbance import open_line_heat, open_line_running, open_
 from slipwise.limits.heat import locked_rotor
 from slipwise.limits.overload_relay import ULTIMATE, class_named, time_constant, tripping_time
 from slipwise.limits.phase_loss import MUST_TRIP, pole_limits
+from slipwise.limits.protection import IN_WINDING, winding_share
 from slipwise.model.machine.sequence import UnbalancedPoint
 from slipwise.quantity.formula import Formula
 from slipwise.quantity.show import show
@@ -67,7 +68,7 @@ def open_line(study: Study, key: str, asked: OpenLine, effort: Effort) -> Answer
     warm = warming(study, found)
     return Answered(
         summary=_summary(study, found, relay),
-        findings=(*_state(found, winding), *peak, *_seen(relay), *warmed(warm)),
+        findings=(*_state(found, winding), *peak, *_seen(relay), *_elsewhere(study, asked, found), *warmed(warm)),
         rows=_rows(study, found, relay, hottest, warm),
         actions=_actions(study, asked, relay),
         panels=_panels(study, winding),
@@ -79,8 +80,7 @@ def open_line(study: Study, key: str, asked: OpenLine, effort: Effort) -> Answer
 
 
 def _winding_rated(study: Study) -> float:
-    rating = study.motor.rating
-    return rating.current / (sqrt(3) if rating.connection == "delta" else 1.0)
+    return study.motor.rating.current * winding_share(study.motor)
 
 
 def _relay(asked: OpenLine, found: OneLineOpen) -> _Relay:
@@ -88,7 +88,7 @@ def _relay(asked: OpenLine, found: OneLineOpen) -> _Relay:
     plain, quicker = (MUST_TRIP / pole for pole in pole_limits())
     scale = quicker if asked.sensitive else plain
     quick, slow = time_constant(kind.low), time_constant(kind.high)
-    share = 1 / sqrt(3) if asked.place == "winding" else 1.0
+    share = IN_WINDING if asked.place == "winding" else 1.0
     warm = min((found.line_before * share / asked.setting) ** 2, 1.0)
     of_place = _line if asked.place == "line" else hottest_of
     run, stand = of_place(found.running) / asked.setting, of_place(found.standstill) / asked.setting
@@ -188,6 +188,23 @@ def _seen(relay: _Relay) -> tuple[Finding, ...]:
         finding("relay_standing", "What the relay sees at rest, of its setting", relay.standing, "pu"),
         finding("trips_standing", "Tripping time at rest, slowest relay", _finite(relay.trips_standing), "s"),
         finding("trips_quick", "Tripping time at rest, quickest relay", _finite(relay.trips_quick), "s"),
+    )
+
+
+def _elsewhere(study: Study, asked: OpenLine, found: OneLineOpen) -> tuple[Finding, ...]:
+    """What a relay at the other place of a delta would see, set to the same share of rated current there."""
+    share = winding_share(study.motor)
+    if share == 1.0:
+        return ()
+    in_line = asked.place == "line"
+    other = "winding" if in_line else "line"
+    setting = asked.setting * share if in_line else asked.setting / share
+    relay = _relay(replace(asked, place=other, setting=setting), found)
+    who = f"A relay in the {other}, set to {show(setting, 'A')}"
+    return (
+        finding("other_running", f"{who}, would see while running", relay.running, "pu"),
+        finding("other_trips_running", f"{who}, would trip while running after", _finite(relay.trips_running), "s"),
+        finding("other_trips_standing", f"{who}, would trip at rest after", _finite(relay.trips_standing), "s"),
     )
 
 
