@@ -42,7 +42,7 @@ class Desk:
     def __init__(self, quick: int | None = None) -> None:
         count = quick or max(2, min(4, os.cpu_count() or 1))
         self.quick = Crew([Member(QUICK) for _ in range(count)], most=400)
-        self.long = Crew([Member(LONG)], most=24)
+        self.long = Crew([Member(LONG)], most=200)
 
     async def warm_later(self) -> None:
         """Starts the other processes once the first is ready and the page has been drawn."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from math import floor, isfinite, log10
 from typing import Any
 
@@ -59,6 +60,7 @@ def tables_dict(found: Iterable[tuple[str, Table]]) -> dict[str, Any]:
     return {key: table_dict(table) for key, table in found}
 
 
+@lru_cache(maxsize=2048)  # held settings come again with every move of a slider
 def setting_dict(section: str, setting: Setting) -> dict[str, Any]:
     """One setting of a way; path: where it stands in the study file."""
     return {
