@@ -59,8 +59,7 @@ def test_loss_of_a_line(rotor: Rotor) -> None:
     assert abs(ours.energy.closure) < 1e-6
 
 
-@BRANCHES
-@pytest.mark.parametrize("dead", [0.04, 0.12])
+@pytest.mark.parametrize(("rotor", "dead"), [(SINGLE, 0.04), (DOUBLE, 0.12)], ids=["single cage", "double cage"])
 def test_return_of_the_supply(rotor: Rotor, dead: float) -> None:
     """Running, cut off pole by pole, back on: speed, torque and currents as in every other transient; so are the peaks."""
     plan = (
