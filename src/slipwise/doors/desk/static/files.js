@@ -108,9 +108,9 @@ export class Files {
     fill(dialog, h("h2", { id: "dialog-title" }, "Export"),
       h("table", {}, h("tbody", {},
         figures.length ? h("tr", {}, h("th", { scope: "row" }, "Figure"), h("td", {}, select), h("td", {}, ["svg", "png", "pdf"].map((format) => go("figure", format, () => select.value)))) : null,
-        h("tr", {}, h("th", { scope: "row" }, "Curves on screen"), h("td", {}, this.desk.way()?.title ?? ""), h("td", {}, go("curves", "csv", () => this.desk.chosen))),
+        h("tr", {}, h("th", { scope: "row" }, "Curves"), h("td", {}, "all ways and stages, CSV files in one archive"), h("td", {}, go("curves", "csv", () => this.desk.chosen))),
         h("tr", {}, h("th", { scope: "row" }, "Report"), h("td", {}, "verdicts, curves, assumptions, cautions"), h("td", {}, go("report", "pdf"))),
-        h("tr", {}, h("th", { scope: "row" }, "Results"), h("td", {}, "every number"), h("td", {}, go("results", "json"))),
+        h("tr", {}, h("th", { scope: "row" }, "Results"), h("td", {}, "every number, with its series, in one archive"), h("td", {}, go("results", "json"))),
         h("tr", {}, h("th", { scope: "row" }, "Study file"), h("td", {}, this.desk.study.name), h("td", {}, h("button", { type: "button", onclick: () => this.save() }, "TOML"))))),
       (this.told = h("p", { role: "status" })),
       h("div", { class: "strip" }, h("button", { type: "button", onclick: () => dialog.close() }, "Close")));

@@ -67,8 +67,8 @@ export class Path {
   dips(dips) {
     for (const note of this.host.querySelectorAll("small[data-busbar]")) {
       const dip = dips.find(({ busbar }) => busbar === note.dataset.busbar);
-      const limit = dip?.limit ? ` of ${figures(dip.limit)}\u202f%` : "";
-      note.textContent = dip ? `dip ${dip.shown}${limit}${dip.ok === false ? ", over" : ""}` : "";
+      const shown = dip?.limit ? `${dip.shown.replace(/\s*%$/, "")} of ${figures(dip.limit)}\u202f%` : dip?.shown;
+      note.textContent = dip ? `dip ${shown}${dip.ok === false ? ", over" : ""}` : "";
       note.title = dip ? "Dip at standstill, nominal case, against its limit" : "";
       note.classList.toggle("bad", dip?.ok === false);
     }

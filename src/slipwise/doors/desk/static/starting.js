@@ -141,7 +141,11 @@ export function traces(start, kind, number, shown, old, pinned) {
   const before = pinned && pinned !== start ? SHEETS[kind](pinned, number, shown) : null;
   const under = (before?.curves ?? []).map((curve) => ({ ...curve, id: `pinned ${curve.id}`, colour: shown.quiet, width: 1.2, dash: [1, 3], label: null }));
   const side = (axis) => curves.filter((curve) => (curve.axis ?? "left") === axis);
-  const span = (axis) => [Math.min(...side(axis).map(({ y }) => least(y)), base ?? 0), Math.max(...side(axis).map(({ y }) => largest(y)), 1e-6)];
+  const span = (axis) => {
+    const high = Math.max(...side(axis).map(({ y }) => largest(y)), 1e-6);
+    const low = Math.min(...side(axis).map(({ y }) => least(y)), base ?? 0);
+    return [low < 0 && low > -0.04 * high ? 0 : low, high]; // friction alone needs no axis below 0
+  };
   const end = Math.max(...curves.map(({ x }) => x[x.length - 1]));
   const fresh = range(0, end, 6);
   const low = span("left");
@@ -155,6 +159,7 @@ const SHEETS = {
   torque: ({ traces: t }, k, { ink }) => ({ curves: [line("torque", t.time, t.torque, hue(k), "torque", 0.4), line("load", t.time, t.load, ink, "load", 0.6), current(t, k)] }),
   busbars: ({ traces: t }) => ({ base: Math.min(...t.busbars.map(({ voltage }) => least(voltage))), curves: t.busbars.map(({ name, voltage }, n) => ({ ...line(name, t.time, voltage, hue(n + 5), name, 0.3 + 0.15 * n) })) }),
   transient: ({ transient: t }, k, { quiet }) => t && ({
+    own: true,
     curves: [...t.line_currents.map((phase, n) => ({ id: `phase ${n}`, axis: "right", x: t.time, y: phase, colour: quiet, width: 1, alpha: 0.75, dash: [3, 2], label: `phase ${"abc"[n]}`, prefer: 0.1 + 0.2 * n })),
       line("torque", t.time, t.torque, hue(k), "torque", 0.4)],
   }),

@@ -112,7 +112,7 @@ export class StartingView {
       this.trace.draw(sheet);
       this.trace.host.setAttribute("aria-label", `${this.desk.way()?.title}: ${this.trace.words.left} over time. ${start.outcome}${start.run_up_text ? `, ${start.run_up_text}` : ""}.`);
     }
-    const { time } = start.traces;
+    const { time } = this.kind === "transient" && start.transient ? start.transient : start.traces;
     this.clock.over(time[time.length - 1], (t) => this.stageAt(t)?.name ?? "");
     this.desk.working(() => this.circuit.show(this.desk.state, start.way, this.desk.way(start.way)?.title ?? "", start.stages));
   }
