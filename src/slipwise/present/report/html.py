@@ -25,7 +25,8 @@ caption {{ text-align: left; font-weight: bold; padding: 0.3rem 0; }}
 th, td {{ padding: 0.25rem 0.7rem; border-bottom: 1px solid var(--rule); text-align: left; vertical-align: top; }}
 thead th {{ border-bottom: 2px solid var(--ink); }} .number {{ text-align: right; white-space: nowrap; }}
 .step {{ display: grid; grid-template-columns: 2rem 1fr; margin: 1.2rem 0; }}
-.step > b {{ color: var(--accent); }} .step > div {{ min-width: 0; }} .step p {{ margin: 0; padding: 0.25rem 0; overflow: auto hidden; }}
+.step > b {{ color: var(--accent); }} .step > div {{ min-width: 0; }}
+.step p {{ margin: 0; padding: 0.25rem 0; overflow: auto hidden; }}
 math {{ font-size: 1.1rem; }} figure {{ margin: 1.5rem 0; }} img {{ max-width: 100%; height: auto; background: #fff; }}
 """
 
