@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import inf, sqrt
+from pathlib import Path
 
 import pytest
 
@@ -10,8 +11,11 @@ from slipwise.data import table
 from slipwise.limits.instantaneous import first_peak_factors
 from slipwise.limits.overload_relay import ULTIMATE, class_named, time_constant, tripping_time
 from slipwise.limits.phase_loss import MUST_TRIP, pole_limits
+from slipwise.model.thermal.ratings import insulation_life
 from slipwise.study.cases import cases_of
 from slipwise.study.one_way import way_of
+from slipwise.study.reader import loads
+from slipwise.study.run import run
 from slipwise.study.schema_thermal import TYPES
 from tests.reference import from_reference, published, reference
 from tests.studies import study
@@ -71,3 +75,23 @@ def test_the_computed_first_peak_lies_where_the_standard_sees_it() -> None:
     assert (low, high) == (1.8, 2.8)
     assert low <= ratio <= high
     assert ratio < 2 * sqrt(2)
+
+
+@from_reference("E10")
+def test_starts_an_hour_of_a_motor_of_100_kw_lie_where_practice_sees_them() -> None:
+    """The dust fan of 110 kW, direct, damper stuck open: the network permits 3 to 6 starts an hour."""
+    assert "100 kW class 3 to 6" in reference("E10")["expected"]["statement"]
+    file = Path(__file__).parent.parent.parent / "examples" / "fan_f2.toml"
+    lines = file.read_text(encoding="utf-8").partition("[stopping]")[0]
+    lines = lines.replace('["direct", "star_delta", "autotransformer", "soft_starter"]', '["direct"]')
+    found = run(loads(lines), transients=False, boundaries=False, ensemble=0)
+    heat = found.ways[0].heat
+    assert heat is not None
+    assert 3 <= heat.rate <= 6
+
+
+@from_reference("E11")
+def test_insulation_life_halves_every_eight_to_twelve_kelvin() -> None:
+    """Ten kelvin more halve the life, by the rule as it stands in the code; eight and twelve bracket it."""
+    assert insulation_life(20.0, 10.0) == pytest.approx(10.0)
+    assert insulation_life(20.0, 10.0, 8.0) < 10.0 < insulation_life(20.0, 10.0, 12.0)
