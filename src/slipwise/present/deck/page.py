@@ -17,8 +17,8 @@ body { margin: 0; background: %(paper)s; color: %(ink)s; font-family: "DejaVu Sa
 section { box-sizing: border-box; width: 100vw; min-height: 100vh; padding: 4vh 4vw; display: none; }
 section.now { display: flex; flex-direction: column; justify-content: center; }
 section.picture { padding: 1vh 1vw; align-items: center; }
-img { max-width: 98vw; max-height: 86vh; }
-section.sheet img { max-height: 97vh; }
+img { width: min(98vw, 84vh * 16 / 9); }
+section.sheet img { width: min(98vw, 97vh * 16 / 9); }
 h1 { font-size: 6vh; } h2 { font-size: 4.2vh; }
 p, li, td, th { font-size: 2.7vh; line-height: 1.35; }
 p.quiet { color: %(quiet)s; } p.caption { font-size: 2.5vh; margin: 0 2vw; }

@@ -181,8 +181,9 @@ def at_the_rings(subject: Subject) -> tuple[Chart, ...]:
                 title=title,
                 note=f"{subject.rings_words} Load: a fan with 80 % of rated torque at rated speed.",
                 caption=(
-                    f"Varied: {found.parameter}, from {found.curves[0].label} to {found.curves[-1].label}. Lowest of the "
-                    f"greatest torques {show(float(np.nanmax(least.torque)), 'N m')} ({least.label}). {found.note}"
+                    f"Varied: {found.parameter}, from {_worded(found.curves[0].label)} to {_worded(found.curves[-1].label)}. "
+                    f"At {_worded(least.label)} the greatest torque is {show(float(np.nanmax(least.torque)), 'N m')}. "
+                    f"{_sentence(found.note)}"
                 ).strip(),
                 panels=(_panel(subject, found),),
             )
@@ -217,3 +218,8 @@ def _panel(subject: Subject, found: Family) -> Panel:
 
 def _worded(label: str) -> str:
     return label.replace(" deg", "°").replace(" ohm", "\u202fΩ")
+
+
+def _sentence(words: str) -> str:
+    """Words with a capital and a full stop; none stay none."""
+    return f"{words[0].upper()}{words[1:].rstrip('.')}." if words else ""
