@@ -15,6 +15,7 @@ from slipwise.methods.stopping import STOPPING
 from slipwise.methods.stopping.tools import part
 from slipwise.methods.stopping.way import Absorbs, ByVoltage, CanFail, StoppingWay, StopTask, Uneven
 from slipwise.methods.way import Designed
+from slipwise.model.machine.saturated import is_saturable
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion
@@ -27,7 +28,7 @@ from slipwise.solve import steady
 from slipwise.solve.plan import Plan, Stage
 from slipwise.solve.run_up import run_up
 from slipwise.solve.stop import RUNNING, returned, revolutions, running_speed, stop, stop_time
-from slipwise.study.cases import NOMINAL, STRONG, WORST, Case
+from slipwise.study.cases import EXACT, NOMINAL, QUICK, STRONG, WORST, Case
 from slipwise.study.model import Study
 from slipwise.study.one_way import NO_CIRCUIT, NOT_ASKED
 from slipwise.study.stopping_model import StoppingStudy, StopRequest
@@ -117,8 +118,9 @@ def _stop(about: Stopped, way: StoppingWay, plan: Plan, case: Case) -> Stop:
     """The stop of one case, torques and energies of motion as they are with the case's torque tolerance."""
     drive, k = case.drive, case.torque_factor
     speed = running_speed(drive, _before(way, case))
-    run = stop(plan, drive, case=case.name, speed=speed)
-    run = case.restored(run)
+    circuit = drive.motor.circuit
+    fine = EXACT if circuit is None or not is_saturable(circuit) else QUICK  # each step then takes many times as long
+    run = case.restored(stop(plan, drive, case=case.name, speed=speed, relative=fine))
     inertia = about.study.motor.inertia + about.study.load.inertia
     seconds = stop_time(run, about.study.motor.rating.synchronous_speed)
     back = returned(plan, drive, replace(run, torque=run.torque / k))

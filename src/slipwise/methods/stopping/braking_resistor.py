@@ -17,7 +17,7 @@ from slipwise.methods.stopping.inverter_ramp import (
     ramp,
     ramp_choice,
 )
-from slipwise.methods.stopping.tools import SECTION, part, require_circuit, tried
+from slipwise.methods.stopping.tools import SECTION, part, require_circuit, tried, unsaturated
 from slipwise.methods.stopping.way import StopTask
 from slipwise.methods.survey import amount
 from slipwise.methods.way import Designed, Dial
@@ -159,5 +159,6 @@ def _resistor(way: BrakingResistor, power: float, rated: float) -> Choice:
 
 def _power(way: BrakingResistor, drive: Drive) -> float:
     """Greatest power returned along the ramp. [W]"""
+    drive = unsaturated(drive)
     plan = way.stages(drive)
     return returned(plan, drive, tried(plan, drive, full(()))).power

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from slipwise.methods.settings import Choice, assumed, computed
 from slipwise.methods.starting.frequency_ramp import voltage_at
-from slipwise.methods.stopping.tools import tried
+from slipwise.methods.stopping.tools import tried, unsaturated
 from slipwise.methods.stopping.way import StopTask
 from slipwise.methods.survey import amount, percent
 from slipwise.methods.way import Dial
@@ -60,7 +60,7 @@ def boost_choice(task: StopTask) -> Choice:
 
 def ramp_choice(task: StopTask, limit: float, boost: float) -> Choice:
     """Most of the time allowed, or braking at rated current; never quicker than the current limit lets, both cases."""
-    return _ramp_for(task.nominal, task.worst, limit, boost, task.stop_time)
+    return _ramp_for(unsaturated(task.nominal), unsaturated(task.worst), limit, boost, task.stop_time)
 
 
 @lru_cache(maxsize=4)

@@ -8,7 +8,7 @@ from typing import Annotated, ClassVar, Self
 import numpy as np
 
 from slipwise.methods.settings import Choice, Given, assemble, assumed, checked, computed
-from slipwise.methods.stopping.tools import RUNNING, SECTION, seconds
+from slipwise.methods.stopping.tools import RUNNING, SECTION, seconds, unsaturated
 from slipwise.methods.stopping.way import StopTask
 from slipwise.methods.survey import amount
 from slipwise.methods.way import Designed, Dial
@@ -102,10 +102,11 @@ class SoftStop:
 def _shortened(way: type[SoftStop], given: Given, chosen: dict[str, Choice], task: StopTask) -> Choice:
     """The longest ramp, up to the usual one, whose stop keeps the time allowed; the shortest when none does."""
     limit = task.stop_time or np.inf
+    drives = (unsaturated(task.nominal), unsaturated(task.worst))
 
     def kept(ramp: float) -> bool:
         made = assemble(way, given, {**chosen, "ramp_time": computed(ramp, "")}, "").way
-        times = [seconds(made.stages(drive), drive) for drive in (task.nominal, task.worst)]
+        times = [seconds(made.stages(drive), drive) for drive in drives]
         return all(t is not None and t <= 0.94 * limit for t in times)
 
     if kept(RAMP):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from slipwise.model.machine.circuit import Circuit
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Origin
@@ -21,6 +23,15 @@ LONGEST = 900.0  # s, followed for a design
 def tried(plan: Plan, drive: Drive, running: Stage = RUNNING) -> RunUp:
     """The stop on this drive, quick."""
     return stop(plan, drive, speed=running_speed(drive, running), relative=DESIGN, max_time=LONGEST)
+
+
+def unsaturated(drive: Drive) -> Drive:
+    """The drive with constant reactances: enough for a design near the running slip, and many times as quick to try."""
+    circuit = drive.motor.circuit
+    if circuit is None or (circuit.main_saturation is None and circuit.leakage_saturation is None):
+        return drive
+    plain = replace(circuit, main_saturation=None, leakage_saturation=None)
+    return replace(drive, motor=replace(drive.motor, circuit=plain))
 
 
 def seconds(plan: Plan, drive: Drive, running: Stage = RUNNING) -> float | None:
