@@ -29,6 +29,7 @@ AROUND = (0.03, 0.22)  # shown before and after the braking stage comes on, s
 ROOM = 1.15  # beyond the slowest stop shown
 SLOW = 8.0  # times the quickest stop: what takes longer is cut off at the end of the axis
 MOST = 6  # ways in one picture
+ABOVE = 0.4  # of the greatest braking torque: what the torque axis shows above zero at least
 
 
 def all_ways(result: StudyResult, found: StoppingResult, look: Look) -> Figure:
@@ -175,7 +176,8 @@ def braking(result: StudyResult, way: StopWayResult, look: Look) -> Figure:
         figure = canvas.sheet(look, title, note)
         axes = canvas.panel(figure, look, WIDE)
         curves, run = way.curves, way.stops[0].run
-        scale = divide(*span([c.torque for c in curves] + [curves[0].load, np.zeros(1)]))
+        room = np.array([0.0, -ABOVE * min(float(c.torque.min()) for c in curves)])  # for the currents, above zero
+        scale = divide(*span([c.torque for c in curves] + [curves[0].load, room]))
         unit = display_unit([max(scale.high, -scale.low)], "N m")
         canvas.value_axis(axes, scale, 1 / in_display(1.0, "N m", unit))
         canvas.name_above(axes, look, f"torque, {unit} (solid)")
