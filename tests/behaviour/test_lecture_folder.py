@@ -9,6 +9,7 @@ import subprocess
 from dataclasses import replace
 from functools import cache
 from importlib.util import find_spec
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -18,8 +19,10 @@ from pypdf import PdfReader
 
 from slipwise.doors.cli.app import main
 from slipwise.present.deck import movie
+from slipwise.present.deck.document import deck_pdf
 from slipwise.present.deck.folder import Wanted, write_lecture
 from slipwise.present.deck.movie import require_writer
+from slipwise.present.deck.slides import slides
 from slipwise.present.figures.look import Look
 from slipwise.quantity.errors import InputError
 from slipwise.results.lecture import Lecture
@@ -86,6 +89,14 @@ def test_slides_are_tagged_with_alternative_texts(folder: Path) -> None:
     assert root["/MarkInfo"]["/Marked"]
     raw = (folder / "deck-light.pdf").read_bytes()
     assert b"pdfuaid" in raw
+
+
+def test_slides_carry_no_date() -> None:
+    """Title and table set twice give the same bytes, with no date among them."""
+    found = [slide for slide in slides(short(), {}, Look(mode="dark")) if slide.kind in {"title", "table"}]
+    first, second = (deck_pdf(found, Look(mode="dark")) for _ in range(2))
+    assert first == second
+    assert "/CreationDate" not in (PdfReader(BytesIO(first)).metadata or {})
 
 
 def test_editable_slides_have_text_tables_and_described_pictures(folder: Path) -> None:
