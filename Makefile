@@ -1,6 +1,6 @@
 # One file runs what continuous integration runs. With Python 3.11 or later and this checkout alone, every target
 # sets up what it needs in .venv; a second run starts at once.
-#   make demo   a study of each example, printed and written to out/demo
+#   make demo   studies of the examples, printed and written to out/demo
 #   make test   the test suite
 #   make check  what .ci/run does: tests, lint, format, types, import contracts
 
@@ -17,6 +17,7 @@ LOCK := requirements.lock
 WORKERS ?= 2
 TESTS ?= tests
 OUT ?= out
+STUDIES ?=
 
 .PHONY: help demo test bench evidence docs pictures lint format types imports check lock warm system clean
 
@@ -36,8 +37,8 @@ $(VENV)/.dev: $(VENV)/.run
 	@$(PIP) install --constraint $(LOCK) --no-build-isolation --editable '.[dev]'
 	@touch $@
 
-demo: $(VENV)/.run  ## a study of each example: tables here, curves, report and data in out/demo
-	@$(BIN)/python tools/demo.py $(OUT)/demo
+demo: $(VENV)/.run  ## studies of four examples (STUDIES=all: of every one): tables here, curves, report, data in out/demo
+	@$(BIN)/python tools/demo.py $(OUT)/demo $(STUDIES)
 
 system:
 	@bash tools/system.sh
