@@ -116,6 +116,7 @@ function showFields() {
   path.show(desk.stations, desk.section, kinds, busbars);
   const station = desk.stations.find(({ key }) => key === desk.section);
   if (station) fields.show(desk.fields, station, desk.opened);
+  if (desk.faults?.length) fields.faults(desk.faults);
   studied();
   dips();
 }
