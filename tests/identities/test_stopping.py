@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slipwise.methods.stopping.dc_injection import CONNECTIONS, DcInjection, feed_for, saturating
+from slipwise.methods.stopping.way import StopTask
 from slipwise.model.load.load import Load, PowerTerm
 from slipwise.model.machine.direct_current import FEEDS, DcConnection
 from slipwise.model.machine.motor import Motor
@@ -29,7 +30,7 @@ from slipwise.solve.stop import (
     turned_about,
 )
 from slipwise.solve.transient import stop_band
-from tests.behaviour.ways_drives import pump
+from tests.behaviour.ways_drives import open_limits, pump, wound
 from tests.drives import machine, motors, quadratic, stiff, unloaded
 from tests.reference import sampled
 
@@ -134,12 +135,32 @@ def test_dc_stop_gives_the_rotor_the_energy_of_motion(terminals: str):
     """Without load and friction the rotor takes what the delay has left of the energy of motion, whatever saturates."""
     motor = machine("B-krause-50hp")
     drive = Drive(motor=motor, load=unloaded(motor), supply=stiff(motor))
-    way = DcInjection(current=150.0, terminals=terminals, delay=0.2, duration=30.0)
+    way = DcInjection(current=150.0, terminals=terminals, delay=0.2, duration=30.0, rotor_resistance=0.0)
     assert way.connection(drive) is CONNECTIONS["star", terminals]
     begin = running_speed(drive, way.running(drive) or Stage(name="on", until=settled()))
     run = stop(way.stages(drive), drive, speed=begin)
     assert run.rotor_heat == pytest.approx(0.5 * motor.inertia * begin**2, rel=1e-3)
     assert abs(run.energy.closure) < 1e-9
+
+
+def test_a_resistor_on_the_rings_takes_its_share_of_the_heat():
+    """Of the energy of motion the resistor takes r / (R2 + r), and the torque is greatest where r was designed to put it."""
+    drive = wound()
+    drive = replace(drive, load=unloaded(drive.motor))
+    circuit, ratio = drive.motor.circuit, drive.motor.wound_ratio
+    assert circuit is not None
+    assert ratio is not None
+    task = StopTask(nominal=drive, worst=drive, limits=open_limits())
+    way = DcInjection.designed_for(task, {"delay": 0.2}).way
+    outside = way.rotor_resistance * ratio**2
+    begin = running_speed(drive, way.running(drive) or Stage(name="on", until=settled()))
+    run = stop(way.stages(drive), drive, speed=begin)
+    both = run.rotor_heat + run.energy.get("rotor resistors")
+    assert run.energy.get("rotor resistors") / both == pytest.approx(outside / (outside + circuit.rotor[0].R), rel=1e-9)
+    linear = replace(way.direct(drive), motor=drive.motor)
+    speeds = np.linspace(0.01, 1.0, 400) * drive.motor.rating.synchronous_speed
+    torque = steady.solve(drive, linear, speeds).electromagnetic
+    assert speeds[np.argmin(torque)] == pytest.approx(0.5 * drive.motor.rating.synchronous_speed, rel=0.01)
 
 
 def test_the_usual_saturation_holds_the_rated_field():
@@ -156,7 +177,7 @@ def test_the_usual_saturation_holds_the_rated_field():
 def test_transient_and_steady_stop_share_begin_and_books():
     """The transient of a stop begins at the running point, its books close, and dc braking comes to rest at the same time."""
     drive = pump()
-    way = DcInjection(current=300.0, terminals="two terminals", delay=0.5, duration=4.0)
+    way = DcInjection(current=300.0, terminals="two terminals", delay=0.5, duration=4.0, rotor_resistance=0.0)
     running = way.running(drive)
     assert running is not None
     begin = running_speed(drive, running)

@@ -83,7 +83,7 @@ def solve(drive: Drive, stage: Stage, speed: Any, time: Any = 0.0, near: Circuit
     if not stage.connected:
         return _idle(drive, motor, speed)
     if stage.dc is not None:
-        return _braked(drive, motor, stage.dc, speed)
+        return _braked(drive, motor, stage.dc, speed, stage.rotor_external)
     frequency = 1.0 if stage.frequency is None else stage.frequency.at(time)
     if isinstance(speed, float):
         frequency = float(frequency)
@@ -334,7 +334,7 @@ def _field_speed(motor: Motor, stage: Stage, frequency: Any) -> Any:
     return motor.rating.synchronous_speed * frequency * (-1.0 if stage.reversed else 1.0)
 
 
-def _braked(drive: Drive, motor: Motor, dc: DirectCurrent, speed: Any) -> Point:
+def _braked(drive: Drive, motor: Motor, dc: DirectCurrent, speed: Any, external: float) -> Point:
     """Direct current in the stator: a standing field that brakes the turning rotor; the supply is not loaded.
 
     Source: dynamic braking by the circuit with the rotor at frequency proportional to speed (Dubey, Fundamentals of
@@ -342,7 +342,8 @@ def _braked(drive: Drive, motor: Motor, dc: DirectCurrent, speed: Any) -> Point:
     """
     if motor.circuit is None:
         raise DomainError.of("motor.circuit", "", "braking by direct current needs a circuit", "give one or a plate")
-    at = braking_point(motor.circuit, dc.share * dc.current, abs(speed) / motor.rating.synchronous_speed)
+    at = braking_point(motor.circuit, dc.share * dc.current, abs(speed) / motor.rating.synchronous_speed, external)
+    outside = external / (motor.circuit.rotor[0].R + external)
     sign = (speed > 0) * 1.0 - (speed < 0) * 1.0
     electromagnetic = -sign * at.torque_power / motor.rating.synchronous_speed
     mechanical, stray = motor.mechanical_torque(speed), 0.0 * speed
@@ -360,8 +361,8 @@ def _braked(drive: Drive, motor: Motor, dc: DirectCurrent, speed: Any) -> Point:
         busbars=tuple(v + zero for v in network.prestart(drive.supply).busbars),
         power=stator,
         stator_loss=stator,
-        rotor_loss=at.torque_power * abs(speed) / motor.rating.synchronous_speed,
-        external_loss=zero,
+        rotor_loss=at.torque_power * abs(speed) / motor.rating.synchronous_speed * (1 - outside),
+        external_loss=at.torque_power * abs(speed) / motor.rating.synchronous_speed * outside,
         core_loss=zero,
         starter_loss=zero,
         mechanical_loss=mechanical * speed,

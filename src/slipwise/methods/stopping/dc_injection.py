@@ -9,7 +9,15 @@ from typing import Annotated, ClassVar, Self
 import numpy as np
 
 from slipwise.methods.settings import Choice, Given, assemble, assumed, checked, computed
-from slipwise.methods.stopping.tools import RUNNING, SECTION, part, require_circuit, seconds
+from slipwise.methods.stopping.tools import (
+    RUNNING,
+    SECTION,
+    part,
+    refuse_for_a_cage,
+    require_circuit,
+    ring_devices,
+    seconds,
+)
 from slipwise.methods.stopping.way import StopTask
 from slipwise.methods.survey import amount, open_circuit_time_constant, percent
 from slipwise.methods.way import Designed, Dial
@@ -27,6 +35,9 @@ TWO, THREE = "two terminals", "three terminals"
 # Equivalent current of dc braking, of rated; the hold after rest: common practice, no source.
 USUAL, LEAST, MOST = 1.5, 0.8, 2.5
 HOLD = 1.2
+MIDDLE = (
+    0.5  # of synchronous speed, where a resistor on the rings puts the greatest torque (common practice, no source)
+)
 RESIDUAL = 0.25  # of the voltage, left when the rectifier is put on (common practice, no source)
 SHORTEST_DELAY, LONGEST_DELAY = 0.1, 2.0
 UNSATURATED, EXPONENT = 1.3, 7.0  # of a main flux that saturates as usual: common practice, no source
@@ -85,6 +96,17 @@ class DcInjection:
         Dial(title="duration", unit="s", doc="Of the direct current, hold after rest included.", low=0.1, high=600.0),
     ]
 
+    rotor_resistance: Annotated[
+        float,
+        Dial(
+            title="rotor resistor",
+            unit="ohm",
+            doc="In each phase at the slip rings while braking; 0 for none or a cage.",
+            low=0.0,
+            high=1e3,
+        ),
+    ]
+
     @classmethod
     def designed_for(cls, task: StopTask, given: Given) -> Designed[Self]:
         """Current: the least that stops in the time allowed, worst case, or the usual one. Delay: until a quarter of the
@@ -95,10 +117,12 @@ class DcInjection:
         """
         checked(cls, given, SECTION)
         require_circuit(cls.key, task.nominal, "braking by direct current needs the circuit")
+        refuse_for_a_cage(cls.key, task.nominal, given)
         chosen = {
             "current": computed(0.0, ""),
             "terminals": assumed(TWO, "one contactor with two poles carries it; the third terminal stays free"),
             "delay": _delay(task.nominal),
+            "rotor_resistance": _rotor_resistor(task),
             "duration": computed(LONGEST, ""),
         }
         trial = assemble(cls, given, chosen, "").way
@@ -134,7 +158,14 @@ class DcInjection:
         connection = self.connection(drive)
         feed, winding = FEEDS[connection], _winding_resistance(drive)
         dc = DirectCurrent(current=self.current, share=feed.share, resistance=feed.windings * winding)
-        return Stage(name="direct current", until=elapsed(self.duration), dc=dc, contacts=("K2 direct current",))
+        ratio = drive.motor.wound_ratio or 0.0
+        return Stage(
+            name="direct current",
+            until=elapsed(self.duration),
+            dc=dc,
+            rotor_external=self.rotor_resistance * ratio**2,
+            contacts=("K2 direct current",),
+        )
 
     def on(self, nominal: Drive, drive: Drive) -> Self:
         """The rectifier's voltage is what is set: a motor with impedances k times smaller takes k times the current."""
@@ -152,6 +183,7 @@ class DcInjection:
 
     def wiring(self) -> Wiring:
         """Transformer, rectifier and contactor beside the line contactor."""
+        rings = ("K3 rings",) if self.rotor_resistance > 0 else ()
         joined = "plus to U1, minus to V1 and W1" if self.terminals == THREE else "plus to U1, minus to W1"
         return Wiring(
             devices=(
@@ -168,9 +200,10 @@ class DcInjection:
                     branch="braking",
                     note=f"{joined}; interlocked with K1 line",
                 ),
+                *(ring_devices() if rings else ()),
             ),
             stages=("running", "delay", "direct current", "off"),
-            closed=(("K1 line",), (), ("K2 direct current",), ()),
+            closed=(("K1 line", *rings), (), ("K2 direct current",), ()),
             notes=(
                 "K1 line and K2 direct current are interlocked, electrically and mechanically.",
                 "A delay relay holds K2 open until the residual voltage has gone.",
@@ -213,6 +246,11 @@ class DcInjection:
                     origin="assumed",
                     why=f"exponent {EXPONENT:g}; usual range 1.15 to 1.6 (common practice, no source); or give motor.saturation",
                 )
+            )
+        outside = run.energy.get("rotor resistors")
+        if outside > 1.0:
+            rows.append(
+                part("resistor_heat", "resistor heat", outside, "J", "on the slip rings, all three phases, one stop")
             )
         rows.append(part("hold", "current after rest", hold, "s", "nominal case; heats the winding only"))
         return tuple(rows)
@@ -294,6 +332,16 @@ def _winding_resistance(drive: Drive) -> float:
     """Of one phase winding as wound. [ohm]"""
     circuit = require_circuit(DcInjection.key, drive, "braking by direct current needs the circuit")
     return circuit.R1 * (3.0 if drive.motor.rating.connection == "delta" else 1.0)
+
+
+def _rotor_resistor(task: StopTask) -> Choice:
+    """The resistor at which the torque is greatest at half of synchronous speed, R2 = S (Xm + X2); none for a cage."""
+    motor = task.nominal.motor
+    if motor.wound_ratio is None or motor.circuit is None:
+        return computed(0.0, "a cage has no slip rings")
+    branch = motor.circuit.rotor[0]
+    referred = max(MIDDLE * (motor.circuit.Xm + branch.X) - branch.R, 0.0)
+    return computed(referred / motor.wound_ratio**2, "the torque is then greatest near the middle of the speed range")
 
 
 def _delay(drive: Drive) -> Choice:

@@ -9,7 +9,7 @@ from typing import Annotated, ClassVar, Self
 import numpy as np
 
 from slipwise.methods.settings import Choice, Given, assemble, assumed, checked, computed
-from slipwise.methods.stopping.tools import RUNNING, SECTION, part
+from slipwise.methods.stopping.tools import RUNNING, SECTION, part, refuse_for_a_cage, ring_devices
 from slipwise.methods.stopping.way import StopTask
 from slipwise.methods.survey import amount, bisect, curves, residual_words
 from slipwise.methods.way import Designed, Dial
@@ -143,10 +143,6 @@ class Plugging:
         """Line and reversing contactor, interlocked; resistors behind the latter."""
         names = self._sequence()
         resistor = (Device(kind="resistor", label="R1", after="K2 reverse", branch="reverse"),)
-        ring = (Device(kind="resistor", label="R2", after="M1", branch="rotor", note="in while plugging"),)
-        rings = (
-            Device(kind="contactor", label="K3 rings", after="R2", branch="rotor", note="short-circuits the rings"),
-        )
         return Wiring(
             devices=(
                 Device(kind="breaker", label="Q1", after=""),
@@ -161,7 +157,7 @@ class Plugging:
                     note="swaps L1 and L3; interlocked with K1 line",
                 ),
                 *(resistor if self.resistance > 0 else ()),
-                *((*ring, *rings) if self.rotor_resistance > 0 else ()),
+                *(ring_devices() if self.rotor_resistance > 0 else ()),
             ),
             stages=tuple(name for name, _ in names),
             closed=tuple(contacts for _, contacts in names),
@@ -199,14 +195,7 @@ _NAMES = (("resistance", "Line resistor"), ("rotor_resistance", "Rotor resistor"
 
 def _check(task: StopTask, given: Given) -> None:
     """Raises InputError for settings that cannot stand with this motor."""
-    motor = task.nominal.motor
-    if motor.wound_ratio is None and float(given.get("rotor_resistance", 0.0)) > 0:
-        raise InputError.of(
-            f"{SECTION}.plugging.rotor_resistance",
-            f"{given['rotor_resistance']} ohm",
-            "a cage has no slip rings to connect it to",
-            "give resistance, in the lines",
-        )
+    refuse_for_a_cage("plugging", task.nominal, given)
     speed = float(given.get("switch_speed", 0.0))
     top = running_speed(task.nominal)
     if speed >= top:

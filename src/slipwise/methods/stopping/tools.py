@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from slipwise.model.machine.circuit import Circuit
@@ -60,6 +61,25 @@ def line_devices(*, overload: bool = True) -> tuple[Device, ...]:
         *relay,
         Device(kind="motor", label="M1", after="F1" if overload else "K1 line"),
     )
+
+
+def ring_devices() -> tuple[Device, ...]:
+    """A resistor on the slip rings that is in while braking, and what short-circuits the rings otherwise."""
+    return (
+        Device(kind="resistor", label="R2", after="M1", branch="rotor", note="in while braking"),
+        Device(kind="contactor", label="K3 rings", after="R2", branch="rotor", note="short-circuits the rings"),
+    )
+
+
+def refuse_for_a_cage(way: str, drive: Drive, given: Mapping[str, float | str]) -> None:
+    """Raises InputError for a resistor on slip rings that the motor does not have."""
+    if drive.motor.wound_ratio is None and float(given.get("rotor_resistance", 0.0)) > 0:
+        raise InputError.of(
+            f"{SECTION}.{way}.rotor_resistance",
+            f"{given['rotor_resistance']} ohm",
+            "a cage has no slip rings to connect it to",
+            "leave it out",
+        )
 
 
 def part(key: str, title: str, value: float, unit: str, why: str) -> Setting:

@@ -64,21 +64,22 @@ class BrakingPoint:
     magnetising: Any
 
 
-def braking_point(circuit: Circuit, current: float, speed_share: Any) -> BrakingPoint:
+def braking_point(circuit: Circuit, current: float, speed_share: Any, external: float = 0.0) -> BrakingPoint:
     """The rotor's answer to a standing field made by an equivalent rms star current.
 
     Args:
         circuit: star equivalent; its main saturation is solved along when it has one. [ohm]
         current: equivalent rms star current (dc ampere x `DcFeed.share`). [A]
         speed_share: |speed| / synchronous speed, any shape.
+        external: resistance added per phase of a wound rotor, referred to the stator. [ohm]
 
     Returns:
-        BrakingPoint; the rotor loses torque power x speed share, all of it from the shaft.
+        BrakingPoint; the rotor circuit loses torque power x speed share, all of it from the shaft.
 
     Source: TORQUE for one branch, written with the rotor admittance for several. No core loss at standstill.
     """
     s = np.asarray(speed_share, dtype=float) if isinstance(speed_share, np.ndarray) else speed_share
-    rotor = circuit.rotor_admittance(s, circuit.frequency)  # per ohm of voltage at full speed
+    rotor = circuit.rotor_admittance(s, circuit.frequency, external)  # per ohm of voltage at full speed
     main, least = circuit.main_saturation, 1.0
     if main is not None:
         least = 1 / main.unsaturated
