@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 TIGHT = 2  # panels beside one another, beyond which their titles stand above what they measure
-CROWD = 4  # lines of a panel beyond which names stand in their curves, not beside them
+CROWD = 3  # lines of a panel beyond which names stand in their curves, not beside them
 CLEAR = 10.0  # pixels by which a name is nearer to its own curve than to the next
 
 

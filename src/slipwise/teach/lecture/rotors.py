@@ -199,7 +199,7 @@ def _letters(
     sync: float,
 ) -> Panel:
     lines = tuple(
-        Line(label=f"design {letter}", x=found[letter][0].speed, y=_values(found[letter], what), tone=n)
+        Line(label=letter, x=found[letter][0].speed, y=_values(found[letter], what), tone=n)
         for n, letter in enumerate(letters)
     )
     top = max(float(_values(found[letter], what).max()) for letter in (*NEMA, *IEC))
