@@ -56,6 +56,7 @@ async def hall(server: Server, clients: int, seconds: float) -> Measured:
     held = {way["key"]: way["held"] for way in found if way["applies"]}
     measured.ways = len(held)
     state = {"text": text, "held": held}
+    await _warm(server, state)
     begin = time.perf_counter() + 1.0
     before = server.busy()
     watch = asyncio.create_task(_memory(server, measured, begin))
@@ -65,6 +66,20 @@ async def hall(server: Server, clients: int, seconds: float) -> Measured:
     measured.busy = tuple((b - a) / max(len(measured.latency), 1) for a, b in zip(before, after, strict=True))
     await first.close()
     return measured
+
+
+async def _warm(server: Server, state: dict[str, Any]) -> None:
+    """Until every process has started and answered."""
+    while len(server.processes()) < 3:
+        await asyncio.sleep(0.1)
+    client = Client(server.port)
+    await client.post("/api/v1/judge", {"text": state["text"]})
+    await client.close()
+    for _ in range(3):
+        clients = [Client(server.port) for _ in range(6)]
+        await asyncio.gather(*(one.post("/api/v1/steady", state) for one in clients))
+        for one in clients:
+            await one.close()
 
 
 async def _drag(

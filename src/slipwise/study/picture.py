@@ -30,7 +30,7 @@ DENSER = 1.6  # exponent by which the speeds crowd towards synchronous, where th
 HELD = "held while a value is changed"
 
 
-def picture(study: Study, *, held: Held | None = None, points: int = 161) -> Picture:
+def picture(study: Study, *, held: Held | None = None, points: int = 121) -> Picture:
     """Curves, points and dips of every way the study asks for, nominal case, the load in its heaviest state.
 
     Args:

@@ -68,7 +68,7 @@ class Held(State):
 class Steady(Held):
     """Curves of all ways. points: on each curve; currents: those in the motor's leads and windings too; fields: as /fields."""
 
-    points: Annotated[int, Field(ge=21, le=801)] = 161
+    points: Annotated[int, Field(ge=21, le=801)] = 121
     currents: bool = False
     fields: bool = False
 
