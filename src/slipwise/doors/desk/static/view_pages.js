@@ -9,7 +9,6 @@ import { familySheet } from "./speed.js";
 import { criteria, SHORT } from "./ways.js";
 
 const HEAT = /heat|thermal|protection|relay|starts_in_a_row|stall/;
-const FIT = /^rated$/;
 
 export class Pages {
   constructor(desk, centre, side) {
@@ -182,7 +181,7 @@ export class Pages {
     fill(this.centre, judged && [h("h2", {}, "Plate against model"), this.plate(judged.plate)], h("h2", {}, "Fit a recording"),
       h("p", { class: "quiet" }, "A recorded start as CSV or COMTRADE; [motor.recording] in the study file says what its columns mean."), upload,
       h("button", { type: "button", onclick: () => this.identify([]) }, "Fit what the study says"), this.found);
-    fill(this.side, this.tables(judged?.tables, FIT),
+    fill(this.side,
       table({ title: "Values of the motor", columns: [{ title: "value" }, { title: "", numeric: true }, { title: "origin" }], note: "",
         rows: this.desk.fields.filter(({ section, origin }) => section.startsWith("motor") && origin !== "absent").map((field) => [capital(field.label), field.shown, [field.origin, field.range_text].filter(Boolean).join(", ")]) }));
     return null;
