@@ -147,7 +147,7 @@ def test_stall_times_go_with_the_inverse_square_of_the_current() -> None:
     assert weak.trip_hot > full.trip_hot == pytest.approx(relay.stalled_hot)
 
 
-@sampled(15)
+@sampled(6)
 @given(
     top=st.floats(3.0, 8.0),
     seconds=st.floats(1.0, 20.0),
@@ -360,7 +360,7 @@ def test_coils_must_stay_closed_and_be_able_to_close() -> None:
 # The resistor bank as a body
 
 
-@sampled(25)
+@sampled(8)
 @given(
     energy=st.floats(1e4, 1e7), seconds=st.floats(2.0, 60.0), tau=st.floats(100.0, 2000.0), starts=st.integers(1, 5),
     rest=st.floats(0.0, 600.0),

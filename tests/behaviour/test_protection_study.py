@@ -145,17 +145,16 @@ def test_the_bank_takes_the_energy_of_the_ledger() -> None:
 
 
 def test_a_stated_bank_is_judged() -> None:
-    """Half the heat capacity that is needed fails by its temperature; a kelvin below the limit is a thin margin."""
+    """A stated heat capacity comes through, and its temperature is judged: over the limit fails, a kelvin below is thin."""
     needed = guarded("rotor_resistor", crusher()).bank
     assert needed is not None
-    line = f'[protection.resistor_bank]\nheat_capacity = "{0.5 * needed.heat_capacity:.0f} J/K"'
-    lines = CRUSHER.replace("[protection.resistor_bank]", line).replace(ALL, '["rotor_resistor"]')
-    result = run(loads(lines), transients=False, boundaries=False, ensemble=0)
-    row = next(row for row in result.ways[0].verdict.criteria if row.key == "bank_temperature")
-    assert row.status is Status.FAILS
-    assert row.value == pytest.approx(needed.ambient + 2 * needed.rise, rel=1e-3)
-    (exact,) = bank_rows(replace(needed, given=True, temperatures=(needed.limit - 1.0,)))
-    assert exact.status is Status.CONDITION
+    line = '[protection.resistor_bank]\nheat_capacity = "9 kJ/K"'
+    asked = loads(CRUSHER.replace("[protection.resistor_bank]", line)).protection.bank
+    assert asked is not None
+    assert (asked.heat_capacity, asked.time_constant, asked.rise) == (9000.0, 720.0, 350.0)
+    for over, status in ((5.0, Status.FAILS), (-1.0, Status.CONDITION), (-100.0, Status.PASSES)):
+        (row,) = bank_rows(replace(needed, given=True, temperatures=(100.0, needed.limit + over)))
+        assert row.status is status
     assert bank_rows(needed) == ()
 
 
