@@ -22,6 +22,7 @@ from slipwise.study.fields import fields_of
 from slipwise.study.scanner import dotted
 
 REQUESTS, CONNECTIONS = 20_000, 8
+PATIENCE = 300.0  # s; several may wait for the one process that does long work
 EXPECTED = {200, 400, 403, 404, 405, 413, 415, 421, 422, 431, 503}
 TEXTS = tuple(study["text"] for study in start_studies())
 FIELDS = tuple(tuple((dotted(f.path), f.text or f.example) for f in fields_of(text)) for text in TEXTS)
@@ -216,17 +217,17 @@ async def _connection(server: Server, left: Any, seed: int, found: Found) -> Non
         sent, send = _request(chance, client)
         at = time.perf_counter()
         try:
-            status, body = await asyncio.wait_for(send(), 60)
+            status, body = await asyncio.wait_for(send(), PATIENCE)
+        except TimeoutError:
+            await client.close()
+            found.bad.append(f"{number} {sent}: no answer in {PATIENCE:g} s")
+            continue
         except (OSError, asyncio.IncompleteReadError, ValueError):
             await client.close()
             if sent == "raw":  # the server may simply hang up on what is no request
                 found.statuses[0] += 1
             else:
                 found.bad.append(f"{number} {sent}: the connection broke")
-            continue
-        except TimeoutError:
-            await client.close()
-            found.bad.append(f"{number} {sent}: no answer in a minute")
             continue
         found.slowest = max(found.slowest, time.perf_counter() - at)
         found.statuses[status] += 1

@@ -202,3 +202,14 @@ def test_currents_and_torque_peaks_take_the_worst_angle_and_case() -> None:
     peak = peak_current(bands, threshold(1500.0, "A"))
     assert (peak.value, peak.status) == (2100.0, Status.FAILS)
     assert line_current({"nominal": run_up(winding=700.0)}, threshold(800.0, "A")).status is Status.PASSES
+
+
+@pytest.mark.parametrize("outcome", [outcome for outcome in Outcome if outcome is not Outcome.ARRIVED])
+@pytest.mark.parametrize("speed", [-300.0, 0.0, 100.0, 314.0])
+def test_every_way_a_start_can_end_is_told(outcome: Outcome, speed: float) -> None:
+    """Whatever becomes of a start but arriving, the row says so, fails or is not judged, and has no margin in hand."""
+    ended = replace(run_up(outcome=outcome), final_speed=speed, run_up_time=None)
+    row = arrival({"nominal": ended}, 157.0)
+    assert row.status in {Status.FAILS, Status.UNKNOWN}
+    assert row.margin is None or row.margin < 0
+    assert "in the nominal case the start" in row.condition

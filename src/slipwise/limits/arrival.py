@@ -16,6 +16,8 @@ _WORDS = {
     Outcome.STALLED: "comes back to rest",
     Outcome.NEVER_MOVED: "does not break away",
     Outcome.UNFINISHED: "is still gaining speed when the time computed is over",
+    Outcome.RUNS_AWAY: "runs away, driven by its load",
+    Outcome.STOPPED: "ends at rest",
 }
 
 
@@ -23,8 +25,8 @@ def arrival(run_ups: Mapping[str, RunUp], synchronous_speed: float) -> Criterion
     """Whether the start reaches its running speed, in the nominal case and in every worse one.
 
     value: speed reached in the worst case [rad/s]; the margin of a start that does not arrive is the speed it lacks, as
-    a negative share of `synchronous_speed` (rad/s). A start that would hang, in whichever case, fails: a motor that is
-    left standing under voltage burns. Source: definition.
+    a negative share of `synchronous_speed` (rad/s), none when its load drives it beyond. A start that would hang, in
+    whichever case, fails: a motor that is left standing under voltage burns. Source: definition.
     """
     reached = {case: run_up.final_speed for case, run_up in run_ups.items()}
     lost = [case for case, run_up in run_ups.items() if run_up.outcome is not Outcome.ARRIVED]
@@ -50,7 +52,7 @@ def arrival(run_ups: Mapping[str, RunUp], synchronous_speed: float) -> Criterion
         nominal = next(iter(run_ups))
         return conditional(base, words) if case != nominal else unjudged(base, words)
     lacking = reached[case] / synchronous_speed - 1
-    return failing(replace(base, margin=lacking), words)
+    return failing(replace(base, margin=lacking if lacking < 0 else None), words)
 
 
 def run_up_time(run_ups: Mapping[str, RunUp], limit: Threshold) -> Criterion:
