@@ -287,6 +287,14 @@ def test_foreign_requests_are_refused(desk, headers, status):
     assert answer.json()["faults"][0]["field"] == "request"
 
 
+def test_a_link_from_elsewhere_leads_to_the_page_only(desk):
+    """Following a link in another page shows the desk; no endpoint and no frame can be reached so."""
+    elsewhere = {"sec-fetch-site": "cross-site", "sec-fetch-mode": "navigate", "sec-fetch-dest": "document"}
+    assert desk.get("/", headers=elsewhere).status_code == 200
+    assert desk.get("/api/v1/studies", headers=elsewhere).status_code == 403
+    assert desk.get("/", headers={**elsewhere, "sec-fetch-dest": "iframe"}).status_code == 403
+
+
 def test_a_shared_desk_answers_to_its_name():
     """`--host` adds that name to those of this machine."""
 

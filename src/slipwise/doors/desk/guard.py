@@ -65,13 +65,21 @@ class Guard:
         origin = headers.get(b"origin")
         if origin is not None and urlsplit(origin.lower()).netloc != host:
             return 403, request_fault("it comes from another page", "open the desk itself")
-        if headers.get(b"sec-fetch-site", "same-origin") not in {"same-origin", "none"}:
+        if headers.get(b"sec-fetch-site", "same-origin") not in {"same-origin", "none"} and not _followed(
+            scope, headers
+        ):
             return 403, request_fault("it comes from another page", "open the desk itself")
         if scope["method"] == "POST":
             return _body_refusal(headers, UPLOAD if scope["path"] in WITH_UPLOAD else BODY)
         if scope["method"] not in {"GET", "HEAD"}:
             return 405, request_fault("this method is not known here", "use GET or POST")
         return None
+
+
+def _followed(scope: Scope, headers: dict[bytes, str]) -> bool:
+    """Whether someone follows a link to the page itself, as in a mail read in the browser: nothing but that may come so."""
+    shown = headers.get(b"sec-fetch-mode") == "navigate" and headers.get(b"sec-fetch-dest") == "document"
+    return shown and scope["method"] == "GET" and scope["path"] == "/"
 
 
 def _body_refusal(headers: dict[bytes, str], limit: int) -> tuple[int, bytes] | None:
