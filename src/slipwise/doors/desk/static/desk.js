@@ -53,6 +53,9 @@ export class Desk extends EventTarget {
       this.take(now);
       Object.assign(this, { chosen: null, judged: null, start: null, data: null, section: null });
       this.hidden.clear();
+      this.judging.cancel();
+      this.running.cancel();
+      if (this.faults.length) this.tell("steady", { final: true }); // nothing of the earlier study stays
       this.study.open(text, name, opened);
       return true;
     } catch (error) {
@@ -136,6 +139,7 @@ export class Desk extends EventTarget {
   }
 
   choose() {
+    if (!this.data) return;
     const apply = this.data.ways.filter(({ applies }) => applies !== false);
     if (apply.some(({ key }) => key === this.chosen)) return;
     const best = this.judged?.recommendation.way;
@@ -182,6 +186,7 @@ export class Desk extends EventTarget {
     this.tell("judged");
     try {
       const judged = await askLong("judge", { ...this.state, transients: false }, signal, (progress) => this.tell("progress", progress));
+      if (!this.data) return; // another study is being opened
       this.judged = judged;
       this.stale = false;
       if (this.byItself && judged.recommendation.way) this.chosen = judged.recommendation.way;
