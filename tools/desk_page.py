@@ -17,11 +17,17 @@ running desk gives it at `/api/v1/openapi.json`.
 requests: each brings the text of a study file and, when a value is to be tried, edits to be made in it first.
 
 ```python
-import httpx
-desk = httpx.Client(base_url="http://127.0.0.1:8642")
-study = desk.get("/api/v1/studies").json()["studies"][0]["text"]
-edits = [{"path": "load.shaft_power", "value": "40 kW"}]
-answer = desk.post("/api/v1/steady", json={"text": study, "edits": edits}).json()
+import json
+from urllib.request import Request, urlopen
+
+DESK = "http://127.0.0.1:8642/api/v1/"
+
+def ask(endpoint, **body):
+    content = json.dumps(body).encode("utf-8") if body else None
+    return json.load(urlopen(Request(DESK + endpoint, content, {"Content-Type": "application/json"})))
+
+study = ask("studies")["studies"][0]["text"]
+answer = ask("steady", text=study, edits=[{"path": "load.shaft_power", "value": "40 kW"}])
 for way in answer["ways"]:
     print(way["title"], [point["words"] for point in way["points"]])
 ```

@@ -95,6 +95,16 @@ def test_openapi_file_is_the_server_s_own(desk):
     assert set(served["paths"]) == {f"/api/v1/{name}" for name in endpoints}
 
 
+def test_the_page_s_own_script_runs(desk, capsys):
+    """What the page on the endpoints shows as a script prints each way and its running point."""
+    page = (EXAMPLES.parent / "docs/desk-api.md").read_text(encoding="utf-8")
+    script = page.partition("```python\n")[2].partition("```")[0].replace(":8642", f":{desk.base_url.port}")
+    exec(script, {})
+    printed = capsys.readouterr().out
+    assert "Star-delta" in printed
+    assert "runs at" in printed
+
+
 def test_judgement_is_that_of_the_library(desk):
     """Verdicts, tables and reason are those of the Python door for the same text."""
     found = lines(desk, "judge")
