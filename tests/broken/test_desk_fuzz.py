@@ -4,8 +4,14 @@ from __future__ import annotations
 
 import asyncio
 
+import pytest
+
 from benchmarks.desk_fuzz import hostile
 from benchmarks.desk_server import running
+from slipwise.doors.desk.edits import edited
+from slipwise.doors.desk.studies import start_studies
+from slipwise.quantity.errors import InputError
+from slipwise.study.reader import loads
 
 
 def test_hostile_requests_get_documented_answers():
@@ -15,3 +21,18 @@ def test_hostile_requests_get_documented_answers():
     assert found.bad == []
     assert found.restarts == 0
     assert {200, 422} <= set(found.statuses)
+
+
+@pytest.mark.parametrize(
+    ("study", "path", "value"),
+    [
+        ("pump_p3_year", "speed.duty[1].flow", "1e300 %"),
+        ("pump_p3_year", "speed.duty[1].flow", "1e300 m3/h"),
+    ],
+)
+def test_what_hostile_requests_once_broke_is_refused_by_name(study, path, value):
+    """A value far beyond any machine is a mistake of its field, and computes nothing."""
+    text = next(found["text"] for found in start_studies() if found["key"] == study)
+    with pytest.raises(InputError) as refused:
+        loads(edited(text, [{"path": path, "value": value}]))
+    assert [fault.field for fault in refused.value.faults] == [path]

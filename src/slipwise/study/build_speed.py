@@ -29,6 +29,7 @@ from slipwise.study.speed_model import SpeedRequest, SpeedStudy, Variant
 _PRACTICE = "common practice, no source"
 YEAR = 8784.0  # hours of the longest year
 _MOST_SPEED = 3.0  # of synchronous
+_MOST_FLOW = 5.0  # of rated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,6 +115,9 @@ def _check(row: DutySection, name: str, place: _Place, book: Book) -> None:
     elif row.flow.unit == "m3/s" and place.figures.rated_flow is None:
         reason = "its share of the rated flow is needed"
         book.fault(f"{name}.flow", row.flow, reason, 'add rated_flow = "320 m3/h" to [speed.process]')
+    elif row.flow.value > _MOST_FLOW * (1.0 if row.flow.unit == "pu" else place.figures.rated_flow or 1.0):
+        reason = f"it is more than {_MOST_FLOW:g} times the rated flow"
+        book.fault(f"{name}.flow", row.flow, reason, 'write it as in "70 %"')
 
 
 def _demand(row: DutySection, place: _Place, process: Process | None) -> DutyPoint:
