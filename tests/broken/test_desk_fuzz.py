@@ -10,6 +10,7 @@ from benchmarks.desk_fuzz import hostile
 from benchmarks.desk_server import running
 from slipwise.doors.desk.edits import edited
 from slipwise.doors.desk.studies import start_studies
+from slipwise.methods.starting.grading import graded
 from slipwise.quantity.errors import InputError
 from slipwise.study.reader import loads
 
@@ -36,3 +37,10 @@ def test_what_hostile_requests_once_broke_is_refused_by_name(study, path, value)
     with pytest.raises(InputError) as refused:
         loads(edited(text, [{"path": path, "value": value}]))
     assert [fault.field for fault in refused.value.faults] == [path]
+
+
+def test_a_bank_of_next_to_nothing_has_equal_sections():
+    """Ohms that vanish beside the rotor's own leave no ratio to grade by: the sections are equal, as they are in the limit."""
+    nothing, little = graded(0.02, 1e-30, 4), graded(0.02, 1e-7, 4)
+    assert nothing.sections() == pytest.approx((2.5e-31,) * 4)
+    assert little.sections() == pytest.approx((2.5e-8,) * 4, rel=1e-4)

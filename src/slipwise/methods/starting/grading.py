@@ -39,6 +39,8 @@ class Grading:
     def left(self, closed: int) -> float:
         """Bank resistance in circuit after `closed` sections have been shorted. [ohm]"""
         last = self.grading**self.steps
+        if last == 1.0:  # so little beside the rotor's own that the sections are equal
+            return self.resistance * (1 - closed / self.steps)
         return self.resistance * (self.grading**closed - last) / (1 - last)
 
     def closing_slip(self, step: int) -> float:
