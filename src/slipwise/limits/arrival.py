@@ -69,7 +69,11 @@ def run_up_time(run_ups: Mapping[str, RunUp], limit: Threshold) -> Criterion:
             "run_up_time", "Run-up time", {nominal: 0.0}, None, unit="s", sense=Sense.AT_MOST, source=limit.source
         )
         return _unarrived(row, limit, run_ups[nominal])
-    return judge("run_up_time", "Run-up time", known, limit.value, unit="s", sense=Sense.AT_MOST, source=limit.source)
+    cut = [case for case in known if run_ups[case].outcome is Outcome.UNFINISHED]
+    note = f"not at speed when the computation ended, in the {' and '.join(cut)} case: it takes longer" if cut else ""
+    return judge(
+        "run_up_time", "Run-up time", known, limit.value, unit="s", sense=Sense.AT_MOST, source=limit.source, note=note
+    )
 
 
 def _elapsed(run_up: RunUp) -> float | None:

@@ -6,12 +6,14 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from slipwise.limits.judge import judge
+from slipwise.limits.judge import failing, judge
 from slipwise.limits.thresholds import Threshold
 from slipwise.quantity.formula import Formula
 from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion, Sense
-from slipwise.results.start import RunUp, TransientBand
+from slipwise.results.start import Outcome, RunUp, TransientBand
+
+OVERLOADED = 1.01  # of rated current: what the rounding of plate and load may make of a motor that is just fully used
 
 PEAK_TORQUE = Formula(
     key="limits.shaft_torque",
@@ -30,6 +32,31 @@ def line_current(run_ups: Mapping[str, RunUp], limit: Threshold) -> Criterion:
     values = {case: float(run_up.line_current.max()) for case, run_up in run_ups.items()}
     return judge(
         "line_current", "Line current, rms", values, limit.value, unit="A", sense=Sense.AT_MOST, source=limit.source
+    )
+
+
+def running_current(run_up: RunUp, rated: float) -> tuple[Criterion, ...]:
+    """A motor that is overloaded for good once it runs: current of the nominal case at speed against `rated` (A).
+
+    A row only where the load takes the motor beyond its rating by more than the rounding of a plate; for a steady load.
+    """
+    if run_up.outcome is not Outcome.ARRIVED:
+        return ()
+    current = float(run_up.motor_current[-1])
+    if current <= OVERLOADED * rated:
+        return ()
+    row = judge(
+        "running_current",
+        "Running current",
+        {run_up.case: current},
+        rated,
+        unit="A",
+        sense=Sense.AT_MOST,
+        source="rated current; IEC 60034-1, duty S1 (from memory)",
+    )
+    load = float(run_up.load[-1]) * run_up.final_speed
+    return (
+        failing(row, f"the load takes {show(load, 'W')} steadily: the motor is too small, or the load is not steady"),
     )
 
 

@@ -131,6 +131,13 @@ def _transformer(element: TransformerSection, near: float, path: str, book: Book
             f"{path}.nominal_voltage", secondary, "V", "taken as the secondary voltage of the transformer"
         )
     )
+    if not 0.8 <= secondary / nominal <= 1.25:
+        book.fault(
+            f"{path}.nominal_voltage",
+            element.nominal_voltage,
+            f"the transformer gives {show(secondary, 'V')} there",
+            "correct it or secondary_voltage",
+        )
     return Piece(
         kind="transformer", impedance=(impedance,) * 3, ratio=secondary / (primary * (1 + tap)), nominal=nominal
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from slipwise.limits.acceleration import belt_acceleration
 from slipwise.limits.arrival import arrival, run_up_time
-from slipwise.limits.current import coupling_share, line_current, peak_current, shaft_torque
+from slipwise.limits.current import coupling_share, line_current, peak_current, running_current, shaft_torque
 from slipwise.limits.generator import engine_power
 from slipwise.limits.heat import heat
 from slipwise.limits.protection import protection
@@ -73,6 +73,11 @@ class Evidence:
         return found
 
 
+def _repeats(study: Study) -> bool:
+    """Whether the load comes and goes, so that the current at full load says nothing of the heat."""
+    return bool(study.pulses) or (study.thermal is not None and bool(study.thermal.duties))
+
+
 def criteria(evidence: Evidence, *, relays: bool = True) -> tuple[Criterion, ...]:
     """Every row for one way. relays: the overload relay among them."""
     study, slow, bands = evidence.study, evidence.slow, evidence.bands
@@ -86,6 +91,7 @@ def criteria(evidence: Evidence, *, relays: bool = True) -> tuple[Criterion, ...
         run_up_time(slow, limits.run_up_time),
         *heat(slow, {name: evidence.cases[name].motor for name in slow}, limits.heat),
         line_current(evidence.fast, limits.line_current),
+        *(() if _repeats(study) else running_current(evidence.run_ups[NOMINAL], rating.current)),
         *belt_acceleration(
             evidence.run_ups, study.motor.inertia + study.load.inertia, study.load.travel, limits.belt_acceleration
         ),

@@ -20,8 +20,9 @@ from slipwise.results.settings_sheet import DialRow, Expected, SettingsSheet
 from slipwise.results.start import Outcome, RunUp
 from slipwise.results.wiring import Wiring
 from slipwise.solve.plan import Ends
-from slipwise.study.cases import NOMINAL, STRONG
+from slipwise.study.cases import NOMINAL, STRONG, WORST, cases_of
 from slipwise.study.judging import Evidence
+from slipwise.study.model import Study
 
 LONGER = 1.25  # a start may take this much longer than the slowest computed before it is broken off (common practice)
 TEST_MULTIPLE = 7.2  # at which the trip classes are defined
@@ -42,7 +43,15 @@ def settings_sheet(
         *_first_step(evidence, found),
         *_longest(evidence),
     )
-    return SettingsSheet(dials=dials, expected=tuple(_expected(evidence, found)))
+    return SettingsSheet(dials=dials, expected=tuple(_expected(evidence, found, _as_catalogued(evidence.study, way))))
+
+
+def _as_catalogued(study: Study, way: StartingWay) -> dict[str, RunUp]:
+    """The start by weak and by strong supply with the currents as catalogued: a tolerance upward is none downward, and
+    the tolerance of the locked-rotor current says nothing of the running current."""
+    cases = cases_of(replace(study, tolerances=replace(study.tolerances, current=0.0)))
+    runs = {name: cases[name].run_up(way.stages(cases[name].drive), quick=True) for name in (WORST, STRONG)}
+    return {name: run for name, run in runs.items() if run.outcome is Outcome.ARRIVED}
 
 
 def _starter(evidence: Evidence, way: StartingWay, settings: Sequence[Setting]) -> Iterator[DialRow]:
@@ -223,9 +232,11 @@ def _longest(evidence: Evidence) -> Iterator[DialRow]:
     )
 
 
-def _expected(evidence: Evidence, found: Protection) -> Iterator[Expected]:
+def _expected(evidence: Evidence, found: Protection, catalogued: dict[str, RunUp]) -> Iterator[Expected]:
     runs = _arrived(evidence)
     nominal = runs[NOMINAL]
+    steady = {NOMINAL: nominal, **catalogued}
+    runs |= {f"{name} as catalogued": run for name, run in catalogued.items()}
     yield _band("line current at switching on, rms", [float(r.line_current[0]) for r in runs.values()], "A")
     yield _band("greatest line current, rms", [float(r.line_current.max()) for r in runs.values()], "A")
     trip = found.instantaneous
@@ -235,7 +246,7 @@ def _expected(evidence: Evidence, found: Protection) -> Iterator[Expected]:
         yield Expected(quantity="highest current peak", value=peak, low=trip.low, high=trip.high, unit="A")
     yield from _stages(runs)
     yield _band("run-up time", [float(r.run_up_time or 0.0) for r in runs.values()], "s")
-    yield _band("running current, rms", [float(r.line_current[-1]) for r in runs.values()], "A")
+    yield _band("running current, rms", [float(r.line_current[-1]) for r in steady.values()], "A")
     yield _band("running speed", [r.final_speed for r in runs.values()], "rad/s")
     for place, name in enumerate(nominal.busbars):
         yield _band(f"dip at {name}", [_dip(run, place) for run in runs.values()], "pu")
