@@ -196,6 +196,17 @@ def test_our_own_fault_is_short_and_says_how_to_report(monkeypatch, capsys):
         main(["start", "small.toml"])
 
 
+def test_a_missing_library_is_the_installation(monkeypatch, capsys):
+    """What cannot be imported is no fault of the file, nor of the computation."""
+    monkeypatch.delenv(app.TRACE, raising=False)
+    monkeypatch.setitem(sys.modules, "slipwise.study.json_schema", None)
+    assert main(["schema"]) == Exit.OUR_FAULT
+    told = capsys.readouterr().err
+    assert "the installation is broken: ModuleNotFoundError" in told
+    assert "slipwise.study.json_schema" in told
+    assert "should handle" not in told
+
+
 def test_interrupt_is_told_and_leaves_nothing(small, monkeypatch, capsys):
     """Ctrl-C ends with code 130 and one line."""
 
@@ -232,7 +243,9 @@ def test_explain_lists_names_and_finds_the_nearest(capsys):
     assert main(["explain", "small.toml", "motor.torque"]) == Exit.COMPUTED
     assert "P_n / omega_n" in capsys.readouterr().out
     assert main(["explain", "small.toml", "motor.torqe"]) == Exit.BAD_INPUT
-    assert "did you mean motor.torque" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "\nname of a number: motor.torqe: no number" in told
+    assert "did you mean motor.torque" in told
 
 
 @pytest.mark.usefixtures("small")
@@ -249,6 +262,34 @@ def test_point_takes_speed_slip_and_torque(capsys):
     assert "the unit is missing" in capsys.readouterr().err
     assert main(["point", "small.toml", "--torque", "500 N m"]) == Exit.BAD_INPUT
     assert "holds at most" in capsys.readouterr().err
+
+
+@pytest.mark.usefixtures("small")
+@pytest.mark.parametrize(
+    ("slip", "remedy"),
+    [("3", 'write "3 %" or 0.03'), ("-2.5", 'write "-2.5 %" or -0.025'), ("300 %", "at most 200 %"), ("300", "200 %")],
+)
+def test_a_slip_beyond_two_is_asked_about(slip, remedy, capsys):
+    """A bare 3 was meant as 3 %; at slip 2 the shaft turns at synchronous speed the wrong way, and that still computes."""
+    assert main(["point", "small.toml", f"--slip={slip}"]) == Exit.BAD_INPUT
+    told = capsys.readouterr().err
+    assert told.startswith(f"--slip: {slip}: per cent or per unit?")
+    assert remedy in told
+    assert main(["point", "small.toml", "--slip", "2"]) == Exit.COMPUTED
+    assert "-1500 r/min" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("part", ["stopping", "speed"])
+def test_a_part_not_asked_for_is_told_before_computing(part, small, capsys):
+    """Nothing is computed first, and the lines that are offered do what they say."""
+    command = {"stopping": "stop", "speed": "speed"}[part]
+    assert main([command, "small.toml"]) == Exit.BAD_INPUT
+    told = capsys.readouterr().err
+    assert "computing" not in told
+    lines = told.split("\n\nEvery key")[0].split("values:\n\n")[1]
+    small.write_text(f"{SMALL}\n{lines}\n", encoding="utf-8")
+    assert main([command, "small.toml"]) == Exit.COMPUTED
+    assert "passes" in capsys.readouterr().out
 
 
 def test_identified_circuit_can_be_pasted(small, capsys):

@@ -100,13 +100,19 @@ def say(*paragraphs: str) -> None:
 
 
 def our_fault(error: Exception) -> int:
-    """Says briefly that slipwise itself failed, and how to report it; the traceback only when asked for."""
+    """Says briefly that slipwise itself failed, or its installation, and what to do; the traceback only when asked for."""
     if os.environ.get(TRACE):
         raise error
     where = error.__traceback__
     while where is not None and where.tb_next is not None:
         where = where.tb_next
     place = f" at {where.tb_frame.f_globals.get('__name__')}:{where.tb_lineno}" if where else ""
+    if isinstance(error, ImportError):
+        say(
+            f"slipwise {__version__}: the installation is broken: {type(error).__name__}: {error}{place}. Your file is not the "
+            "reason. Install slipwise again, with everything it needs, into a fresh environment."
+        )
+        return Exit.OUR_FAULT
     say(
         f"slipwise {__version__} failed on input it should handle: {type(error).__name__}: {error}{place}. "
         f"This is a fault of slipwise, not of your file. Please report it with the study file and the output of the same "

@@ -44,4 +44,4 @@ def _unknown(result: StudyResult, name: str) -> list[Explanation]:
 
     near = get_close_matches(name, [item.name for item in result.explanations], n=3, cutoff=0.4)
     hint = f"did you mean {', '.join(near)}?" if near else "leave the name out to list what can be explained"
-    raise InputError.of("NAME", name, "no number of this study has this name", hint)
+    raise InputError.of("name of a number", name, "no number of this study has this name", hint)

@@ -8,6 +8,8 @@ from cyclopts import Parameter
 
 from slipwise.doors.cli.options import Repeated, StudyFile, repeated
 
+LARGEST_SLIP = 2.0  # per unit; synchronous speed backwards
+
 
 def point(
     file: StudyFile,
@@ -33,11 +35,25 @@ def point(
     for text in speed:
         found.append(points.at_speed(drive, parse(text, "rad/s", "--speed").value, text))
     for text in slip:
-        value = parse(_number(text), "pu", "--slip").value
-        found.append(points.at_speed(drive, synchronous * (1 - value), f"slip {text}"))
+        found.append(points.at_speed(drive, synchronous * (1 - _slip(text)), f"slip {text}"))
     for text in torque:
         found.append(points.at_torque(drive, parse(text, "N m", "--torque").value, text))
     print_table(points_table(found))
+
+
+def _slip(text: str) -> float:
+    """A slip from the command line; one beyond plugging at full speed was probably meant in per cent."""
+    from slipwise.quantity.errors import InputError
+    from slipwise.quantity.units import parse
+
+    found = parse(_number(text), "pu", "--slip")
+    if abs(found.value) > LARGEST_SLIP:
+        number = text.strip().removesuffix("%").strip()
+        reason = f"per cent or per unit? It is a slip of {found.value:g}, and 2 is full speed the wrong way"
+        meant = found.bare and abs(found.value) <= 100 * LARGEST_SLIP
+        remedy = f'write "{number} %" or {found.value / 100:g}' if meant else "ask for a slip of at most 200 %"
+        raise InputError.of("--slip", text, reason, remedy)
+    return found.value
 
 
 def _number(text: str) -> str | float:

@@ -6,14 +6,28 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from slipwise.doors.cli.app import Exit
 
 if TYPE_CHECKING:
     from slipwise.results.study import StudyResult
+    from slipwise.study.model import Study
 
 Progress = Callable[[str, float | None], None]
+Part = Literal["stopping", "speed"]
+LEAST: dict[Part, tuple[str, str, str]] = {
+    "stopping": (
+        "way of stopping",
+        '[stopping]\nways = ["coasting", "plugging"]\nstop_time = "20 s"',
+        "examples/fan_f2.toml",
+    ),
+    "speed": (
+        "speed control",
+        '[speed]\nways = ["volts_per_hertz"]\n\n[[speed.duty]]\nspeed = "1200 r/min"\nhours = 3000',
+        "examples/pump_p3_year.toml",
+    ),
+}  # what the part is, the least lines that ask for it, and an example
 
 
 @contextmanager
@@ -46,18 +60,37 @@ def folder_for(file: Path, out: Path | None, kind: str) -> Path:
     return Path(f"{file.resolve().stem}-{kind}") if out is None else out
 
 
-def computed(file: Path, *, transients: bool, whole: bool = False) -> StudyResult:
+def computed(file: Path, *, transients: bool, whole: bool = False, part: Part | None = None) -> StudyResult:
     """The study in `file`, computed; results saved earlier (a folder or its study.json) are read instead.
 
-    whole: also how far the best ways carry, and what the motor's spread makes of the verdict.
+    whole: also how far the best ways carry, and what the motor's spread makes of the verdict. part: must be asked for.
+
+    Raises:
+        InputError: also when `part` is not in the study; said before anything is computed.
     """
     if file.is_dir() or file.suffix == ".json":
-        return saved(file)
+        result = saved(file)
+        _asked_for(result, part)
+        return result
     from slipwise.doors.python import load, run
 
     study = load(file)
+    _asked_for(study, part)
     with working("computing") as progress:
         return run(study, transients=transients, whole=whole, progress=progress)
+
+
+def _asked_for(study: Study | StudyResult, part: Part | None) -> None:
+    """Refuses a study without that part, with the lines that would ask for it."""
+    from slipwise.quantity.errors import InputError
+
+    if part is None or getattr(study, part) is not None:
+        return
+    what, lines, example = LEAST[part]
+    remedy = (
+        f"add at the end of the study file, with your own values:\n\n{lines}\n\nEvery key: docs/study-file.md, under "
+    )
+    raise InputError.of(f"[{part}]", "", f"this study asks for no {what}", f"{remedy}[{part}]; a whole one: {example}")
 
 
 def saved(place: Path) -> StudyResult:

@@ -18,9 +18,8 @@ def speed(file: Either, /, *, way: Annotated[str, Parameter(help=WAY)] = "", str
     from slipwise.present.terminal import print_speed
     from slipwise.quantity.errors import InputError
 
-    result = computed(file, transients=False)
-    if result.speed is None:
-        raise InputError.of("speed", "", "this study asks for no speed control", "add [speed] with [[speed.duty]]")
+    result = computed(file, transients=False, part="speed")
+    assert result.speed is not None
     known = [found.key for found in result.speed.ways]
     if way and way not in known:
         raise InputError.of("--way", way, "this study has no such way", f"ask for one of {', '.join(known)}")

@@ -25,9 +25,8 @@ def stop(
     from slipwise.present.terminal import print_stopping
     from slipwise.quantity.errors import InputError
 
-    result = computed(file, transients=transients)
-    if result.stopping is None:
-        raise InputError.of("stopping", "", "this study asks for no way of stopping", "add [stopping]")
+    result = computed(file, transients=transients, part="stopping")
+    assert result.stopping is not None
     known = [found.key for found in result.stopping.ways]
     if way and way not in known:
         raise InputError.of("--way", way, "this study has no such way", f"ask for one of {', '.join(known)}")
