@@ -136,7 +136,23 @@ def test_a_unit_column_of_its_own_counts(key, tmp_path):
     """Where the form says kW and the marker wrote W into the column, the answer is in W."""
     file = tmp_path / "answers.csv"
     file.write_text(FORM + "all,,1,a,W,29440\nall,,1,b,kW,26.5\n", encoding="utf-8")
-    assert load_answers(file, key) == {"all": {(1, "a"): "29440 W", (1, "b"): "26.5"}}
+    assert load_answers(file, key) == ({"all": {(1, "a"): "29440 W", (1, "b"): "26.5"}}, ())
+
+
+def test_a_line_of_an_unknown_student_leaves_the_others_marked(tmp_path, capsys):
+    """It is listed by its line and key, on the terminal and in a file of its own; the marks are those without it."""
+    folder, out, file = tmp_path / "sheet", tmp_path / "marks", tmp_path / "answers.csv"
+    assert main(["teach", "sheet", str(FIXED), "--out", str(folder), "--qti", "none"]) == 0
+    file.write_text(FORM + "all,,1,a,kW,29.44\nt9,,1,a,kW,3\n", encoding="utf-8")
+    capsys.readouterr()
+    assert main(["teach", "mark", str(folder), str(file), "--out", str(out)]) == Exit.COMPUTED
+    shown = capsys.readouterr().out
+    assert "lines that are not marked" in shown
+    listed = list(csv.DictReader((out / "unmarked.csv").read_text(encoding="utf-8").splitlines()))
+    assert [(row["Line"], row["Student"]) for row in listed] == [("3", "t9")]
+    marked = list(csv.DictReader((out / "marks.csv").read_text(encoding="utf-8").splitlines()))
+    assert {row["student"] for row in marked} == {"all"}
+    assert marked[0]["verdict"] == "right"
 
 
 def test_marks_by_command(tmp_path, capsys):

@@ -16,35 +16,42 @@ from slipwise.teach.sheet_students import rows_of
 from slipwise.teach.sheet_tables import FORM
 
 Answers = dict[str, dict[tuple[int, str], str]]
+NO_STUDENT = "there is no such student on the sheet"
 MARKS = ("student", "name", "problem", "part", "answer", "verdict", "marks", "of", "note")
 
 
-def load_answers(path: Path, key: Key) -> Answers:
-    """Reads the filled form: by student, text by number of the problem and letter of the part.
+def load_answers(path: Path, key: Key) -> tuple[Answers, tuple[Fault, ...]]:
+    """Reads the filled form.
+
+    Returns:
+        By student, text by number of the problem and letter of the part; and the lines of students that are not on the sheet,
+        which are not marked and need a look.
 
     Raises:
-        InputError: it cannot be read; a student, problem or part is not on the sheet, or stands twice.
+        InputError: it cannot be read, no line is of a student on the sheet, or a problem or part is not on it or stands twice.
     """
     papers = {paper.student: paper for paper in key.papers}
     found: Answers = {}
-    faults = []
+    faults: list[Fault] = []
+    strays: list[Fault] = []
     for line, row in rows_of(path, "answers", ("student", "problem", "part", "answer"), FORM):
         reason, remedy, field = _misplaced(row, papers, found)
         if reason:
-            faults.append(Fault(field=field, value=row[field][:80], reason=reason, remedy=remedy, file=path, line=line))
+            fault = Fault(field=field, value=row[field][:80], reason=reason, remedy=remedy, file=path, line=line)
+            (strays if reason == NO_STUDENT else faults).append(fault)
             continue
         place = (int(row["problem"]), row["part"].lower())
         found.setdefault(row["student"], {})[place] = _with_unit(row, papers[row["student"]], place)
-    if faults:
-        raise InputError(*faults)
-    return found
+    if faults or (strays and not found):
+        raise InputError(*faults, *strays)
+    return found, tuple(strays)
 
 
 def _misplaced(row: dict[str, str], papers: dict[str, KeyPaper], found: Answers) -> tuple[str, str, str]:
     """What is wrong with the place of an answer: reason, remedy, column; empty when nothing is."""
     student, number, part = row["student"], row["problem"], row["part"].lower()
     if student not in papers:
-        return "there is no such student on the sheet", "write the key as in answer_form.csv", "student"
+        return NO_STUDENT, "write the key as in answer_form.csv", "student"
     problems = papers[student].problems
     if not number.isdecimal() or not 1 <= int(number) <= len(problems):
         return f"the sheet has problems 1 to {len(problems)}", "write the number of the problem", "problem"
@@ -122,7 +129,14 @@ def verdicts(marks: Sequence[Mark]) -> Table:
     return Table(title="Answers", columns=columns, rows=tuple(rows))
 
 
-def write_marks(key: Key, marks: Sequence[Mark], folder: Path) -> Path:
+def unmarked(strays: Sequence[Fault]) -> Table:
+    """Lines of the form that belong to no student of the sheet, for a look."""
+    columns = (Column(title="Line", numeric=True), Column(title="Student"), Column(title="Why it is not marked"))
+    rows = tuple((str(one.line), _harmless(one.value), f"{one.reason}; {one.remedy}") for one in strays)
+    return Table(title="To look at: lines that are not marked", columns=columns, rows=rows)
+
+
+def write_marks(key: Key, marks: Sequence[Mark], folder: Path, strays: Sequence[Fault] = ()) -> Path:
     """Writes marks.csv (one row a part) and totals.csv (one row a student); the folder appears whole or not at all.
 
     Raises:
@@ -133,4 +147,6 @@ def write_marks(key: Key, marks: Sequence[Mark], folder: Path) -> Path:
     with whole_folder(folder) as fresh:
         (fresh / "marks.csv").write_text(marks_csv(key, marks), encoding="utf-8", newline="\n")
         (fresh / "totals.csv").write_text(csv_text(totals(key, marks)), encoding="utf-8", newline="\n")
+        if strays:
+            (fresh / "unmarked.csv").write_text(csv_text(unmarked(strays)), encoding="utf-8", newline="\n")
     return folder

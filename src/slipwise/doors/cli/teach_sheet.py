@@ -69,22 +69,27 @@ def mark(folder: Folder, answers: Answers, /, *, out: MarksOut = None) -> None:
     """Mark the answers of a class against the key in FOLDER, as it was handed out.
 
     Units are read; a right way from an earlier slip earns its marks; answers that are no numbers are counted for a look.
+    Lines of a student that is not on the sheet are not marked, and listed.
     """
     from slipwise.present.terminal import print_table
     from slipwise.teach.marking import mark_all
-    from slipwise.teach.marking_files import load_answers, totals, verdicts, write_marks
+    from slipwise.teach.marking_files import load_answers, totals, unmarked, verdicts, write_marks
     from slipwise.teach.marking_key import load_key
 
     key = load_key(folder)
-    marks = mark_all(key, load_answers(answers, key))
+    placed, strays = load_answers(answers, key)
+    marks = mark_all(key, placed)
     print_table(totals(key, marks, most_problems=5))
     print()
     print_table(verdicts(marks))
+    if strays:
+        print()
+        print_table(unmarked(strays))
     for words in key.assumed:
         print(words)
     if out is not None:
-        write_marks(key, marks, out)
-        print(f"\nWritten to {out}: marks.csv, totals.csv.")
+        write_marks(key, marks, out, strays)
+        print(f"\nWritten to {out}: marks.csv, totals.csv{', unmarked.csv' if strays else ''}.")
 
 
 def problems(*, topic: Topic = None) -> None:
