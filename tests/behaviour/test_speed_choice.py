@@ -160,6 +160,19 @@ def test_among_equals_a_way_without_a_condition_goes_first():
     assert "reason of tied" in alone.reason
 
 
+def test_a_condition_before_a_dearer_way_without_one_is_explained():
+    """8 % dearer and free of conditions comes second, and the reason says that a condition does not lower the rank; else not."""
+    tied = way("tied", Status.CONDITION, made_up(100.0, cost=1000.0, buy=exact(0.0)))
+    free = way("free", Status.PASSES, made_up(110.0, cost=1080.0, buy=exact(0.0)))
+    found = recommend([free, tied], ("free", "tied"))
+    assert (found.way, found.runner_up) == ("tied", "free")
+    assert (
+        "does not lower the rank here: the cost of a year decides, and Free, which passes without one" in found.reason
+    )
+    other = way("other", Status.CONDITION, made_up(110.0, cost=1080.0, buy=exact(0.0)))
+    assert "lower the rank" not in recommend([other, tied], ("other", "tied")).reason
+
+
 def test_missing_prices_narrow_the_measure_and_are_said():
     """Without one purchase price energy cost decides; without any price energy itself; with no way left nothing does."""
     priced = way("priced", Status.PASSES, made_up(100.0, cost=15.0, buy=exact(0.0)))

@@ -67,10 +67,25 @@ def _reason(ways: Sequence[SpeedWayResult], ranked: Sequence[SpeedWayResult], mo
     words = [f"{best.title} {best.verdict.status.value} and takes {_amount(best.year, money)}."]
     if best.status is Status.CONDITION:
         words.append(f"Its condition: {best.verdict.reason}.")
+        words += _not_lowered(best, others, money)
     if others:
         words.append(_beside(best, others[0], money))
     words += [f"{way.title} would take {_amount(way.year, money)}." for way in others[1:]]
     return " ".join([*words, *_unpriced(ranked), *failed])
+
+
+def _not_lowered(best: SpeedWayResult, others: Sequence[SpeedWayResult], money: Money) -> list[str]:
+    """Why a way with a condition stands before one that passes without; nothing where there is none."""
+    without = [way.title for way in others if way.status is Status.PASSES]
+    if not without:
+        return []
+    what = "energy" if money(best.year) == best.year.energy else "cost"
+    pass_, take, they = ("pass", "take", "they") if len(without) > 1 else ("passes", "takes", "it")
+    return [
+        f"A condition is something to see to, and does not lower the rank here: the {what} of a year decides, and "
+        f"{' and '.join(without)}, which {pass_} without one, {take} over {show(EQUAL, 'pu')} more; within that {they} would "
+        "go first."
+    ]
 
 
 def _unpriced(ranked: Sequence[SpeedWayResult]) -> list[str]:
