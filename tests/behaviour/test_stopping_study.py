@@ -314,5 +314,17 @@ def test_a_resistor_has_its_duty():
     parts = {part.key: part.value for part in way("braking_resistor").parts}
     stop = way("braking_resistor").stops[0]
     assert parts["mean_power"] == pytest.approx(6 * stop.returned / 3600, rel=1e-12)
+    assert stop.resistor_heat == stop.returned > 0
     assert parts["duty"] == pytest.approx(6 * (stop.stop_time or 0.0) / 3600, rel=1e-12)
     assert "mean_power" not in {part.key for part in way("coasting").parts}
+
+
+def test_ways_that_pass_stand_before_those_that_fail():
+    """The choice, the runner-up, then by verdict: no passing way stands below one that fails or does not apply."""
+    found = stopping()
+    ranked = tables_stopping.ranked(found)
+    assert sorted(way.key for way in ranked) == sorted(way.key for way in found.ways)
+    assert ranked[0].key == found.recommendation.way
+    worth = [tables_stopping.BY_STATUS.index(way.verdict.status) for way in ranked]
+    assert worth == sorted(worth)
+    assert len(set(worth)) > 1

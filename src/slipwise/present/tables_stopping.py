@@ -7,11 +7,13 @@ from math import isinf
 from slipwise.present import tables
 from slipwise.present.tables import STATUS_WORDS, limit_text, signed
 from slipwise.quantity.show import MISSING, show
+from slipwise.results.criteria import Status
 from slipwise.results.start import Outcome
 from slipwise.results.stopping import Stop, StoppingResult, StopRate, StopWayResult
 from slipwise.results.table import Column, Table
 
 _RANK = {"recommended": 0, "runner-up": 1}
+BY_STATUS = (Status.PASSES, Status.CONDITION, Status.UNKNOWN, Status.FAILS, Status.NOT_APPLICABLE)
 
 
 def place(result: StoppingResult, way: StopWayResult) -> str:
@@ -21,8 +23,14 @@ def place(result: StoppingResult, way: StopWayResult) -> str:
 
 
 def ranked(result: StoppingResult) -> tuple[StopWayResult, ...]:
-    """The recommended way, the runner-up, then the others in the order of preference."""
-    return tuple(sorted(result.ways, key=lambda way: _RANK.get(place(result, way), 2)))
+    """The recommended way, the runner-up, the others by verdict; equals in the order of preference."""
+    order = result.recommendation.order
+
+    def rank(way: StopWayResult) -> tuple[int, int, int]:
+        preferred = order.index(way.key) if way.key in order else len(order)
+        return _RANK.get(place(result, way), len(_RANK)), BY_STATUS.index(way.verdict.status), preferred
+
+    return tuple(sorted(result.ways, key=rank))
 
 
 def verdict_sentence(result: StoppingResult) -> str:
@@ -102,6 +110,7 @@ def heat_note(stop: Stop, rate: StopRate | None) -> str:
     started = "without starts" if rate is None or not rate.start else f"each with a start by {rate.start.lower()}"
     return (
         f"Nominal case, steady characteristics. Of motion: rotor heat per energy of motion, {show(stop.kinetic, 'J')}. "
+        "Returned: through the motor's terminals; a braking resistor takes it all as heat, losses of the inverter left out. "
         f"Stops an hour, {started}: balance, the cooling at rated load without running heat; network, rated load between."
     )
 

@@ -16,9 +16,10 @@ class Stop:
 
     stop_time: until all but at rest, s; None when it never is. begin_speed: rad/s. turns: revolutions of the shaft up to
     then, or to the end. kinetic: energy of motion at the begin, J. rotor_heat, stator_heat: in the motor, J;
-    resistor_heat: in resistors in the lines or on the rings, J. returned: through the motor's terminals, J;
-    returned_power: its greatest, W. braking_torque: greatest magnitude against the motion at the shaft, N m.
-    line_current: greatest rms A in the lines, or of the direct current. deceleration: greatest, rad/s2.
+    resistor_heat: in resistors in the lines, on the rings, or behind the chopper of an inverter, J. returned: through the
+    motor's terminals, to the line or into such a resistor, J; returned_power: its greatest, W. braking_torque: greatest
+    magnitude against the motion at the shaft, N m. line_current: greatest rms A in the lines, or of the direct current.
+    deceleration: greatest, rad/s2.
     """
 
     case: str

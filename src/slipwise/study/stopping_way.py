@@ -133,7 +133,7 @@ def _stop(about: Stopped, way: StoppingWay, plan: Plan, case: Case) -> Stop:
         kinetic=0.5 * inertia * speed**2,
         rotor_heat=run.rotor_heat,
         stator_heat=run.stator_heat,
-        resistor_heat=_resistors(plan, run),
+        resistor_heat=_resistors(plan, run) + (back.energy if isinstance(way, Absorbs) else 0.0),
         returned=back.energy,
         returned_power=back.power,
         braking_torque=max(-float(run.torque.min()), 0.0),
@@ -213,7 +213,7 @@ def _result(
         excess=_excess(band, nominal, len(plans[NOMINAL])),
         rate=rate,
         failure=_failure(way, case, nominal),
-        parts=(*way.parts(case.drive, nominal.run), *_resistor_duty(about, way, nominal)),
+        parts=(*way.parts(case.drive, nominal.run), *_resistor_duty(about, nominal)),
         verdict=verdict(rows),
         wiring=way.wiring(),
     )
@@ -278,10 +278,10 @@ def _excess(band: TransientBand | None, nominal: Stop, stages: int) -> float | N
     return heat / nominal.rotor_heat
 
 
-def _resistor_duty(about: Stopped, way: StoppingWay, nominal: Stop) -> tuple[Setting, ...]:
+def _resistor_duty(about: Stopped, nominal: Stop) -> tuple[Setting, ...]:
     """Mean power of a resistor and share of the time it works, at the stops an hour asked for; nothing without either."""
     asked = about.asked.stops_per_hour
-    energy = nominal.resistor_heat + (nominal.returned if isinstance(way, Absorbs) else 0.0)
+    energy = nominal.resistor_heat
     if asked is None or energy < _WORTH_A_RESISTOR or nominal.stop_time is None:
         return ()
     why = f"{show(asked, '')} stops an hour, {show(energy, 'J')} each, nominal case"
