@@ -58,7 +58,9 @@ def laid(inertia: float = DRIVE.inertia, found: dict[str, str] | None = None) ->
 def test_a_start_as_predicted_lies_inside() -> None:
     """The simulated start is that of the nominal case: every figure lies in the band over the cases."""
     answer = laid()
-    assert [row.name for row in answer.deviations if row.status != "inside"] == []
+    assert [row.name for row in answer.deviations if row.status not in ("inside", "at the edge")] == []
+    for row in answer.deviations:
+        assert (row.status == "inside") == (row.low <= row.recorded <= row.high)
     assert len(answer.deviations) == 7
     assert np.all(answer.current_low <= answer.current_high)
 
@@ -68,6 +70,17 @@ def test_a_deviation_is_named_with_its_usual_meaning() -> None:
     row = next(row for row in laid(inertia=0.67 * DRIVE.inertia).deviations if row.name.startswith("inertia"))
     assert row.status == "above"
     assert "gear or belt ratio" in row.meaning
+
+
+def test_a_figure_just_outside_the_band_stands_at_its_edge() -> None:
+    """Out of the tenth about the study's inertia by 1 % of the reading: neither inside nor a deviation, and the sheet says so."""
+    recorded = next(row.recorded for row in laid().deviations if row.name.startswith("inertia"))
+    answer = laid(inertia=recorded * 0.99 / 1.1)
+    row = next(row for row in answer.deviations if row.name.startswith("inertia"))
+    assert row.recorded > row.high
+    assert (row.status, row.meaning) == ("at the edge", "")
+    assert "at the edge" in {cells[3] for cells in tables_recording.deviations(answer).rows}
+    assert "at the edge of" in recording.laid_over_words(answer)
 
 
 @pytest.mark.parametrize(

@@ -149,7 +149,8 @@ def _values(recording: RecordingResult, inertia: float | None, torque: float | N
 def _row(name: str, recorded: float, predicted: Sequence[float], unit: str) -> Deviation:
     low, high = min(predicted), max(predicted)
     room = (SPEED_READING if unit == "rad/s" else READING) * abs(recorded)
-    status = "above" if recorded > high + room else "below" if recorded < low - room else "inside"
+    status = "above" if recorded > high + room else "below" if recorded < low - room else "at the edge"
+    status = "inside" if low <= recorded <= high else status
     return Deviation(
         name=name,
         recorded=recorded,

@@ -73,20 +73,19 @@ def deviations(found: Commissioning) -> Table:
         Column(title="Recorded is"),
         Column(title="Usual meaning"),
     )
-    words = {"inside": "inside", "above": "above", "below": "below"}
     rows = tuple(
         (
             row.name,
             show(row.recorded, row.unit),
             f"{show(row.low, row.unit)} to {show(row.high, row.unit)}",
-            words[row.status],
+            row.status,
             row.meaning or MISSING,
         )
         for row in found.deviations
     )
     note = (
         "Predicted: least to greatest over the supply cases; inertia and torque: the study's value within a tenth. "
-        "Less than 2 % of a reading (0.2 % of a speed) is no deviation. "
+        "At the edge: outside by less than 2 % of the reading (0.2 % of a speed), which is no deviation. "
         "Meanings: common practice, no source."
     )
     return Table(title="Recorded against predicted", columns=columns, rows=rows, note=note)

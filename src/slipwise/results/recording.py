@@ -127,7 +127,10 @@ class CoastDownResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Deviation:
-    """One figure of the recorded start against the predicted band. status: "inside", "above" or "below" it."""
+    """One figure of the recorded start against the predicted band.
+
+    status: "inside", "above" or "below" it; "at the edge": outside by less than the reading is certain, no deviation.
+    """
 
     name: str
     recorded: float

@@ -14,7 +14,7 @@ from slipwise.present.figures.marks import r_min
 from slipwise.present.figures.run_up import curve
 from slipwise.present.figures.scale import Divisions, divide, round_up, span
 from slipwise.quantity.show import show
-from slipwise.results.recording import CoastDownResult, Commissioning, RecordingResult, Trace
+from slipwise.results.recording import CoastDownResult, Commissioning, Deviation, RecordingResult, Trace
 from slipwise.results.series import Array
 
 if TYPE_CHECKING:
@@ -253,8 +253,12 @@ def region_words(found: RecordingResult) -> str:
 
 def laid_over_words(found: Commissioning) -> str:
     """What the figure of the recording over the band shows."""
+
+    def where(row: Deviation) -> str:
+        return f"{row.status} of" if row.status == "at the edge" else row.status
+
     rows = (
-        f"{d.name} {show(d.recorded, d.unit)}, {d.status} {show(d.low, d.unit)} to {show(d.high, d.unit)}"
+        f"{d.name} {show(d.recorded, d.unit)}, {where(d)} {show(d.low, d.unit)} to {show(d.high, d.unit)}"
         for d in found.deviations
     )
     return "; ".join(rows) + "."

@@ -64,12 +64,13 @@ def _document(title: str, words: str, blocks: list[Block], version: str, day: da
 
 
 def _commissioning(found: Commissioning, images: Images) -> Iterator[Block]:
-    outside = [row for row in found.deviations if row.status != "inside"]
+    outside = [row for row in found.deviations if row.status in ("above", "below")]
     other = [row for row in found.settings if row.same is False]
     if outside:
         head = f"{len(outside)} of {len(found.deviations)} figures lie outside the prediction."
     else:
-        head = f"All {len(found.deviations)} figures lie inside the prediction."
+        edge = " or at its edge" if any(row.status == "at the edge" for row in found.deviations) else ""
+        head = f"All {len(found.deviations)} figures lie inside the prediction{edge}."
     lines = [f"{row.name}: recorded {row.status} the prediction; {row.meaning}." for row in outside]
     lines += [f"Setting {row.name}: proposed {row.proposed}, found {row.found}." for row in other]
     yield verdict(head, lines)
