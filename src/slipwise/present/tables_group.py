@@ -6,6 +6,7 @@ from math import isinf
 
 from slipwise.present.tables import STATUS_WORDS, limit_text, signed
 from slipwise.quantity.show import MISSING, show
+from slipwise.results.criteria import Status
 from slipwise.results.group import GroupResult, GroupRun, Sequence
 from slipwise.results.start import Outcome
 from slipwise.results.study import StudyResult
@@ -56,7 +57,9 @@ def sequences(group: GroupResult) -> Table:
                 MISSING if total is None else show(total, "s"),
             )
         )
-    return Table(title="Sequences of switching on", columns=columns, rows=tuple(rows), note=group.words)
+    why = [f"{s.title}: {s.verdict.reason}." for s in group.sequences if s.verdict.status is Status.CONDITION]
+    note = " ".join((group.words, *why))
+    return Table(title="Sequences of switching on", columns=columns, rows=tuple(rows), note=note)
 
 
 def in_words(found: Sequence) -> str:

@@ -209,7 +209,9 @@ class _Page:
     def _answer(self, result: StudyResult) -> str:
         best = next((way for way in result.ways if way.key == result.recommendation.way), None)
         status = best.verdict.status if best else Status.FAILS
-        lines = self._styled(self._wrapped(tables.verdict_sentence(result), ""), f"bold {COLOURS[status]}")
+        alone = "The motor of this file by itself; the group stands below. " if result.group else ""
+        sentence = f"{alone}{tables.verdict_sentence(result)}"
+        lines = self._styled(self._wrapped(sentence, ""), f"bold {COLOURS[status]}")
         lines += self._wrapped(f"Why: {result.recommendation.reason}", "  ")
         if best:
             lines += self._chosen(best)
