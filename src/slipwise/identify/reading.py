@@ -378,7 +378,11 @@ def _refuse_contradictions(r: Reading) -> None:
             f"at {r.speed * RPM:.5g} r/min the rotor alone loses slip {r.slip:.4g} of its power, so that efficiency must "
             f"stay well below 1 - slip = {bound:.4g}"
         )
-        faults.append(fault("efficiency", f"{r.efficiency:.4g}", reason, "check efficiency, speed and poles"))
+        field, value = ("efficiency", f"{r.efficiency:.4g}")
+        if plate.efficiency is None:
+            field, value = "rated_speed", f"{r.speed * RPM:.5g} r/min"
+            reason += f", and {r.efficiency:.4g} is likely by what is given"
+        faults.append(fault(field, value, reason, "check efficiency, speed, poles and frequency"))
     elif plate.mechanical_loss is not None and plate.mechanical_loss > 0.9 * left * plate.power:
         reason = f"rated losses outside the rotor are only {left * plate.power:.4g} W by the efficiency and the slip"
         faults.append(

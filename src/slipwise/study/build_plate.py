@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import pi, sqrt
 
 from slipwise.identify.records import Plate
@@ -10,6 +11,8 @@ from slipwise.quantity.show import show
 from slipwise.quantity.units import Parsed
 from slipwise.study.build_book import Book
 from slipwise.study.schema_motor import MotorSection
+
+FAR_BELOW = 0.08  # slip at full load beyond which a plate with a contradicting efficiency was likely read wrongly
 
 
 def value(parsed: Parsed | None) -> float | None:
@@ -35,6 +38,7 @@ def check_plate(section: MotorSection, book: Book) -> None:
             "check speed, poles and frequency",
         )
     _check_power(section, book)
+    _check_slip(section, book)
     pull_up, locked, breakdown = (
         section.pull_up_torque_ratio,
         section.locked_rotor_torque_ratio,
@@ -71,19 +75,57 @@ def _check_power(section: MotorSection, book: Book) -> None:
                 sqrt(3) * section.rated_voltage.value * cosine.value * efficiency.value
             )
             hint = _star_delta_hint(ratio)
+            thousand = _thousand(current.value, lambda factor: 0.85 < ratio / factor < 1.15)
             book.fault(
                 "motor.rated_current",
                 current,
                 f"power, voltage, power factor and efficiency give {show(right, 'A')}{hint}",
-                "check the plate: current and voltage of one connection belong together",
+                thousand or "check the plate: current and voltage of one connection belong together",
             )
     elif useful > 0.98 or useful < 0.15:
         book.fault(
             "motor.rated_current",
             current,
             f"with the rated voltage it makes power factor x efficiency {useful:.3g}",
-            "check the plate: current and voltage of one connection belong together",
+            _thousand(current.value, lambda factor: 0.5 < useful / factor < 0.95)
+            or "check the plate: current and voltage of one connection belong together",
         )
+
+
+def _check_slip(section: MotorSection, book: Book) -> None:
+    """The rotor keeps at most 1 - slip of its power: a speed far below synchronous contradicts a good efficiency.
+
+    Raises:
+        InputError: so it is, and speed, poles or frequency are the likely reason; the fault is in the book.
+    """
+    speed, stated, current = section.rated_speed, section.efficiency, section.rated_current
+    if speed is None or (stated is None and current is None):
+        return
+    slip = 1 - speed.value / synchronous_speed(section)
+    if stated is not None:
+        efficiency, words = stated.value, "the plate says"
+    else:
+        assert current is not None
+        cosine = 1.0 if section.power_factor is None else section.power_factor.value
+        apparent = sqrt(3) * section.rated_voltage.value * current.value
+        efficiency, words = section.rated_power.value / (apparent * cosine), "power, voltage and current ask for"
+    if not (FAR_BELOW < slip < 0.2 and 1 - slip <= efficiency <= 1):
+        return
+    sync, least = show(synchronous_speed(section), "rad/s"), show(efficiency, "pu")
+    reason = (
+        f"{section.poles} poles at {section.rated_frequency.text} turn synchronously at {sync}: at a slip of {show(slip, 'pu')} "
+        f"the rotor alone leaves at most {show(1 - slip, 'pu')} efficiency, and {words} {least}"
+    )
+    other = [(f, 1 - speed.value * section.poles / (4 * pi * f)) for f in (50, 60)]
+    near = [f"; at {f} Hz the slip is {show(found, 'pu')}" for f, found in other if 0 < found < FAR_BELOW]
+    remedy = f"check rated_frequency, rated_speed and poles{''.join(near)}"
+    raise book.give_up("motor.rated_speed", speed, reason, remedy)
+
+
+def _thousand(current: float, agrees: Callable[[float], bool]) -> str:
+    """The current meant, where it is off by a prefix; agrees: whether the rest of the plate goes with current x factor."""
+    right = [current * factor for factor in (1e-3, 1e3) if agrees(factor)]
+    return f'did you mean "{show(right[0], "A")}"? Otherwise check power and voltage' if right else ""
 
 
 def _star_delta_hint(ratio: float) -> str:

@@ -34,7 +34,13 @@ def refuse(value: object, reason: str, remedy: str) -> NoReturn:
     raise PydanticCustomError(FAULT, "bad value", {"value": shown[:120], "reason": reason, "remedy": remedy})
 
 
+def _toml(item: object) -> str:
+    return f'"{item}"' if isinstance(item, str) else _short(item)
+
+
 def _short(value: object) -> str:
+    if isinstance(value, list):
+        return f"[{', '.join(map(_toml, value))}]"
     if isinstance(value, bool):
         return str(value).lower()
     try:
@@ -104,11 +110,8 @@ class Quantity(Leaf):
         most = self.bare_high if self.bare_high is not None else self.high
         number = found.text.strip()
         if found.bare and most is not None and abs(found.value) > most:
-            refuse(
-                value,
-                "per cent or per unit? Without a sign it is per unit",
-                f'write "{number} %" or {found.value / 100:g}',
-            )
+            meant = self._meant(found.value, most, number)
+            refuse(value, "per cent or per unit? Without a sign it is per unit", f"write {meant}")
         if not found.bare and number.endswith("%") and self.low is not None and 0 < found.value < self.low:
             plain = number.removesuffix("%").strip()
             refuse(
@@ -116,6 +119,16 @@ class Quantity(Leaf):
                 f"per cent or per unit? {plain} % is {found.value:g}",
                 f'write "{found.value * 1e4:g} %" or {found.value * 100:g}',
             )
+
+    def _meant(self, value: float, most: float, number: str) -> str:
+        """What a ratio above `most` may have been meant to be: per cent, or above 1 with its decimal point lost."""
+        least = -most if self.low is None else self.low
+        meant = [f'"{number} %"', f"{value / 100:g}"] if value / 100 >= least else []
+        if max(1.0, least) < value / 10 <= most:
+            meant.append(f"{value / 10:g}")
+        if not meant:
+            return f"it as in {self.example}"
+        return " or ".join(meant) if len(meant) < 3 else f"{', '.join(meant[:-1])} or {meant[-1]}"
 
     def describe(self) -> dict[str, Any]:
         units = (self.unit,) if isinstance(self.unit, str) else self.unit
@@ -241,18 +254,28 @@ class Keys(Leaf):
     def read(self, value: object) -> tuple[str, ...]:
         if not isinstance(value, list) or not value:
             return refuse(value, "a list of names is needed", f"write it as {self.example}")
-        for item in value:
-            if not isinstance(item, str) or (self.known and item not in self.known):
-                near = get_close_matches(str(item)[:40], self.known, n=1)
-                listed = ", ".join(self.known)
-                refuse(
-                    item,
-                    f"it must be among {listed}",
-                    f'did you mean "{near[0]}"?' if near else f"write {self.example}",
-                )
+        wrong = [item for item in value if not isinstance(item, str) or (self.known and item not in self.known)]
+        if wrong:
+            self._refuse(wrong)
         if len(set(value)) < len(value):
             return refuse(value, "a name stands twice", "write each once")
         return tuple(value)
+
+    def _refuse(self, wrong: list[object]) -> NoReturn:
+        """Every name that is none, with the one it is most like."""
+        listed = ", ".join(self.known) or "names in quotes"
+        found = [(item, get_close_matches(str(item)[:40], self.known, n=1)) for item in wrong]
+        if len(wrong) == 1:
+            near = found[0][1]
+            remedy = f'did you mean "{near[0]}"?' if near else f"write {self.example}"
+            refuse(wrong[0], f"it must be among {listed}", remedy)
+        like = [f'"{near[0]}" for {_toml(item)}' for item, near in found if near]
+        none = [_toml(item) for item, near in found if not near]
+        remedy = f"did you mean {', '.join(like)}?" if like else f"write {self.example}"
+        unlike = (
+            f" {' and '.join(none)} {'is' if len(none) == 1 else 'are'} like none of them." if like and none else ""
+        )
+        refuse(wrong, f"each must be among {listed}", remedy + unlike)
 
     def describe(self) -> dict[str, Any]:
         items: dict[str, Any] = {"type": "string"}
