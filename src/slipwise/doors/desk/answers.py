@@ -176,7 +176,15 @@ TRACES = record(
     line_current=NUMBERS,
     motor_current=NUMBERS,
     winding_current=NUMBERS,
-    busbars=many(record(name=TEXT, voltage=NUMBERS, before=NUMBER)),
+    busbars=many(
+        record(
+            name=TEXT,
+            voltage=NUMBERS,
+            before=NUMBER,
+            dip=said(NUMBER, "greatest of the start, % of `before`"),
+            dip_text=TEXT,
+        )
+    ),
 )
 STARTED = record(
     text=TEXT,

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from slipwise.doors.desk.shown import Units, numbers
+from slipwise.limits.voltage import dips
 from slipwise.present import tables
 from slipwise.quantity.show import show
 from slipwise.results.start import Outcome, RunUp, StageMark, Transient
@@ -47,8 +48,16 @@ def start_dict(
                 for name in ("line_current", "motor_current", "winding_current")
             },
             "busbars": [
-                {"name": name, "voltage": numbers(100 * row[at]), "before": float(100 * before)}
-                for name, row, before in zip(run.busbars, run.busbar_voltage, run.prestart_voltage, strict=True)
+                {
+                    "name": name,
+                    "voltage": numbers(100 * row[at]),
+                    "before": float(100 * before),
+                    "dip": float(100 * dip),
+                    "dip_text": show(dip, "pu"),
+                }
+                for name, row, before, dip in zip(
+                    run.busbars, run.busbar_voltage, run.prestart_voltage, dips(run), strict=True
+                )
             ],
         },
         "stages": [_stage(mark, units) for mark in run.stages],
