@@ -17,7 +17,7 @@ from slipwise.model.machine.motor import MechanicalLoss
 from slipwise.model.machine.saturation import LeakageSaturation
 from slipwise.model.supply.path import Busbar, Link, SupplyCases, SupplyPath
 from slipwise.present.figures import Look
-from slipwise.present.figures.claims import catalogue
+from slipwise.present.figures.claims import beside_text, catalogue
 from slipwise.quantity.errors import InputError
 from slipwise.results.claims import Answer, ClaimRow
 from slipwise.study.reader import load
@@ -194,7 +194,14 @@ def test_figures_keep_their_words_apart(found):
                 assert wide <= 0.5 or high <= 0.5, f"{words!r} and {other!r} overlap"
 
 
-def test_claims_by_command(tmp_path, capsys):
+def test_figures_end_where_their_curves_end(found):
+    """No room beyond the last point of any curve."""
+    for claim in found.values():
+        (axes,) = beside_text(claim).axes
+        assert axes.get_xlim()[1] == pytest.approx(max(float(line.x.max()) for line in claim.lines))
+
+
+def test_claims_by_command(found, tmp_path, capsys):
     """Terminal, page, table of all cases and one figure a shorthand; no folder without --out."""
     from pypdf import PdfReader
 
@@ -203,8 +210,13 @@ def test_claims_by_command(tmp_path, capsys):
     shown = capsys.readouterr().out
     assert "Is it true for this motor?" in shown
     assert "licensed engineer" in shown
-    words = " ".join(page.extract_text() for page in PdfReader(BytesIO((out / "claims.pdf").read_bytes())).pages)
+    pages = [page.extract_text() for page in PdfReader(BytesIO((out / "claims.pdf").read_bytes())).pages]
+    words = " ".join(pages)
     assert "Breakdown torque at constant volts per hertz" in words
+    together = [" ".join(page.split()) for page in pages]  # a shorthand, its cases and what stands before its figure
+    for claim in found.values():
+        begins = claim.why.split(";")[0].split(":")[0][:40]
+        assert any(f" {claim.title} {claim.said[:20]}" in page and begins in page for page in together), claim.key
     with (out / "tables" / "cases.csv").open(encoding="utf-8") as file:
         assert len(list(csv.reader(file))) > 30
     assert len(list((out / "figures").glob("*.svg"))) == 9

@@ -76,6 +76,22 @@ def test_power_reaches_the_plate(crusher):
     assert solution(recipe_of("power"), known).value("P_2") == pytest.approx(study.motor.rating.power, rel=0.02)
 
 
+def test_a_resistance_is_carried_between_two_temperatures(crusher):
+    """Copper at 120 degC has (235 + 120) / (235 + 20) times the resistance it has at 20 degC (IEC 60034-1, from memory)."""
+    found = solution(recipe_of("heat"), crusher[1])
+    assert found.value("R_h") / found.value("R_20") == pytest.approx(355 / 255, rel=1e-9)
+
+
+def test_braking_speaks_of_unbalance(crusher):
+    """The negative-sequence current at rated slip is that of two less the slip (Fitzgerald, symmetrical components)."""
+    _, known = crusher
+    found = solution(recipe_of("braking"), known)
+    slip, volts = 2 - known["s_n"].value.real, 0.02 * known["U_p"].value.real
+    r1, r2, x = (float(known[n].value.real) for n in ("R1", "R2_l", "X1_l"))
+    x += float(known["X2_l"].value.real)
+    assert found.value("I_22") == pytest.approx(volts / ((r1 + r2 / slip) ** 2 + x**2) ** 0.5, rel=1e-9)
+
+
 def test_values_entered_keep_their_text(crusher):
     """400 V stands as 400 V; a derived value has no text."""
     known = crusher[1]

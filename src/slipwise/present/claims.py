@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import IO
@@ -12,10 +11,19 @@ from slipwise.present import tables_claims
 from slipwise.present.export import csv_text, whole_folder
 from slipwise.present.figures import Look
 from slipwise.present.figures.canvas import Format, render
-from slipwise.present.report.blocks import TEXT_WIDTH, Block, Images, bullets, figure, heading, paragraph, table
-from slipwise.present.report.content import told
-from slipwise.present.tables import plain
-from slipwise.present.terminal import print_table
+from slipwise.present.figures.claims import spoken
+from slipwise.present.report.blocks import (
+    TEXT_WIDTH,
+    Block,
+    Images,
+    bullets,
+    figure,
+    heading,
+    new_page,
+    paragraph,
+    table,
+)
+from slipwise.present.terminal import print_sentences, print_table
 from slipwise.results.claims import Claim, Claims
 
 Typeset = Callable[[Sequence[Block], Images], bytes]
@@ -29,11 +37,9 @@ def print_claims(found: Claims, file: IO[str] | None = None) -> None:
     for claim in found.claims:
         out.write("\n")
         print_table(tables_claims.cases(claim), out)
-        for words in (claim.said, claim.holds, claim.why):
-            out.write(textwrap.fill(plain(words), 80, initial_indent="  ", subsequent_indent="  ") + "\n")
+        print_sentences((claim.said, claim.holds, claim.why), out, lead="  ")
     out.write("\n")
-    for words in (*found.notes, *found.cautions):
-        out.write(textwrap.fill(plain(words), 80, initial_indent="- ", subsequent_indent="  ") + "\n")
+    print_sentences((*found.notes, *found.cautions), out)
 
 
 def write_claims(
@@ -49,7 +55,7 @@ def write_claims(
     Raises:
         InputError: as `present.export.write_outputs`.
     """
-    from slipwise.present.figures.claims import catalogue
+    from slipwise.present.figures.claims import beside_text, catalogue
 
     tell, look, pictures = progress or (lambda _: None), Look(size="print"), {}
     with whole_folder(folder) as fresh:
@@ -57,10 +63,10 @@ def write_claims(
         cases = csv_text(tables_claims.every_case(found))
         (fresh / "tables" / "cases.csv").write_text(cases, encoding="utf-8", newline="\n")
         (fresh / "figures").mkdir()
-        for key, title, draw in catalogue(found):
+        for claim, (key, title, draw) in zip(found.claims, catalogue(found), strict=True):
             tell(f"figure: {title}")
             drawn = draw(look)
-            pictures[key] = render(drawn, "svg")
+            pictures[key] = render(beside_text(claim), "svg")
             for format in formats:
                 (fresh / "figures" / f"{key}.{format}").write_bytes(render(drawn, format, look.dots))
         tell("page")
@@ -74,6 +80,7 @@ def blocks(found: Claims, pictures: dict[str, bytes], images: Images) -> Iterato
     yield table(tables_claims.answers(found), title="")
     for claim in found.claims:
         yield from _claim(claim, pictures[claim.key], images)
+    yield new_page()
     yield heading("What this rests on")
     yield bullets(found.notes)
     yield heading("Cautions")
@@ -83,6 +90,6 @@ def blocks(found: Claims, pictures: dict[str, bytes], images: Images) -> Iterato
 def _claim(claim: Claim, svg: bytes, images: Images) -> Iterator[Block]:
     yield heading(claim.title)
     yield paragraph(f"{claim.said} For this motor: {claim.answer.value}. {claim.holds}", leads_in=True)
-    yield table(tables_claims.cases(claim), title="")
+    yield table(tables_claims.cases(claim), title="", leads_in=True)
     yield paragraph(claim.why, leads_in=True)
-    yield figure(images.put(claim.key, svg), told(svg, "desc") or claim.title, told(svg, "title"), TEXT_WIDTH * 0.82)
+    yield figure(images.put(claim.key, svg), spoken(claim), "", TEXT_WIDTH * 0.6)

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 PLACE = (0.08, 0.13, 0.86, 0.67)
+UNTITLED = (0.08, 0.14, 0.86, 0.76)  # of the panel, where the page says what the figure shows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,12 +147,10 @@ def plot(one: Plot, look: Look) -> Figure:
     """Draws it; labels stand on the lines."""
     with canvas.drawing():
         figure = canvas.sheet(look, one.title, one.note)
-        axes = canvas.panel(figure, look, PLACE)
+        axes = canvas.panel(figure, look, PLACE if one.title else UNTITLED)
         up = _scale([line.y for line in one.lines])
-        across = _scale([line.x for line in one.lines])
         canvas.value_axis(axes, up)
-        axes.set_xlim(across.low, across.high)
-        axes.set_xticks(across.ticks, [canvas.tick_text(float(t)) for t in across.ticks])
+        _across(axes, one.lines)
         axes.set_xlabel(one.across, size=look.text, color=look.palette.ink)
         canvas.name_above(axes, look, one.up)
         labels = Labels(figure, look)
@@ -181,6 +180,17 @@ def _line(axes: Axes, labels: Labels, look: Look, what: tuple[int, Line]) -> Non
         axes.plot(line.x, line.y, linestyle="none", marker="o", markersize=9 * look.scale, color=colour)
         for x, y in zip(line.x, line.y, strict=True):
             labels.point(axes, float(x), float(y))
+
+
+def _across(axes: Axes, lines: Sequence[Line]) -> None:
+    """The horizontal axis, with round ticks: it ends where the curves end, or a little beyond the last dot."""
+    low = min(0.0, *(float(np.min(line.x)) for line in lines))
+    high = max(float(np.max(line.x)) for line in lines)
+    divisions = divide(low, high)
+    high *= 1.03 if any(line.marked for line in lines) else 1.0
+    ticks = divisions.ticks[divisions.ticks <= high * (1 + 1e-9)]
+    axes.set_xlim(divisions.low, high)
+    axes.set_xticks(ticks, [canvas.tick_text(float(t)) for t in ticks])
 
 
 def _scale(values: Sequence[Array]) -> Divisions:

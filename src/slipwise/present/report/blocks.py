@@ -53,8 +53,8 @@ def signature() -> Block:
     return {"kind": "signature", "heads": heads, "roles": ["Prepared", "Checked", "Approved"]}
 
 
-def table(found: Table, *, title: str | None = None) -> Block:
-    """A neutral table; wordy columns share the width that the others leave."""
+def table(found: Table, *, title: str | None = None, leads_in: bool = False) -> Block:
+    """A neutral table; wordy columns share the width that the others leave. leads_in: stays on the page of what follows."""
     strong = Status.FAILS.value
     rows = [
         [{"text": cell, "strong": cell == strong or cell.startswith(f"{strong}:")} for cell in row]
@@ -71,6 +71,7 @@ def table(found: Table, *, title: str | None = None) -> Block:
         "columns": columns,
         "rows": rows,
         "note": found.note,
+        "sticky": leads_in,
     }
 
 

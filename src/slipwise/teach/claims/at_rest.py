@@ -166,7 +166,7 @@ def ten_times(study: Study, machine: Machine) -> Claim:
         across="time, ms",
         up="line current, A",
         lines=(
-            ClaimLine(words="line current, worst phase", x=milli, y=flip * worst.line_currents[place], prefer=0.55),
-            ClaimLine(words="ten times rated", x=milli, y=np.full(milli.size, 10 * rated), rule=True, prefer=0.85),
+            ClaimLine(words="line current, worst phase", x=milli, y=flip * worst.line_currents[place], prefer=0.36),
+            ClaimLine(words="ten times rated", x=milli, y=np.full(milli.size, 10 * rated), rule=True, prefer=0.76),
         ),
     )

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from slipwise.present import tables_claims
-from slipwise.present.figures import Look
-from slipwise.present.figures.bench import plot
 from slipwise.present.figures.canvas import render
-from slipwise.present.figures.claims import plot_of
+from slipwise.present.figures.claims import beside_text, spoken
 from slipwise.present.report import html
 from slipwise.present.report.blocks import TEXT_WIDTH, Block, Images, bullets, figure, heading, note, paragraph, table
 from slipwise.present.report.build import typeset
@@ -32,18 +29,6 @@ from slipwise.teach.worked import CARRIED, step_block, with_symbols
 
 _MANY = 8  # steps: from here on the figure is smaller, so that the summary keeps to two pages
 TOPICS = tuple(recipe.topic for recipe in recipes())
-
-
-class LargeType(Look):
-    """The look of print with type half as large again, for a figure that stands at part of the page's width."""
-
-    @property
-    def small(self) -> float:
-        return 1.5 * 15 * self.scale
-
-    @property
-    def text(self) -> float:
-        return 1.5 * 16 * self.scale
 
 
 def recipe_of(topic: str) -> Recipe:
@@ -175,8 +160,5 @@ def _checked(recipe: Recipe, worked: Solution, full: Mapping[str, float]) -> Tab
 def _claim(claim: Claim, images: Images, share: float) -> Iterator[Block]:
     yield paragraph(f"“{claim.said}” For this motor: {claim.answer.value}. {claim.holds}", leads_in=True)
     yield table(tables_claims.cases(claim), title="")
-    drawn = plot(replace(plot_of(claim), title="", note=""), LargeType(size="print"))
-    file = images.put(claim.key, render(drawn, "svg"))
-    yield figure(
-        file, f"{claim.up} over {claim.across}, computed and by the shorthand", claim.title, TEXT_WIDTH * share
-    )
+    file = images.put(claim.key, render(beside_text(claim), "svg"))
+    yield figure(file, spoken(claim), claim.title, TEXT_WIDTH * share)
