@@ -71,7 +71,8 @@ def _bound(port: int, host: str | None) -> socket.socket:
     family = socket.AF_INET6 if ":" in address else socket.AF_INET
     reason = ""
     for tried in range(port, min(port + TRIED, 65535) + 1) if port else (0,):
-        made = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # named, else small answers wait 40 ms for an echo
+        # the protocol is named, else small answers wait 40 ms for an echo
+        made = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             made.bind((address, tried))
