@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from functools import cache
+from math import radians
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +17,7 @@ from slipwise.present.report.blocks import Images
 from slipwise.present.report.content import blocks
 from slipwise.present.tables_all import all_tables
 from slipwise.present.terminal import text
+from slipwise.quantity.show import show
 from slipwise.results.codec import from_json, to_json
 from slipwise.results.criteria import Status
 from slipwise.results.disturbance import DisturbanceResult
@@ -178,6 +181,34 @@ def test_return_too_soon_and_late_enough() -> None:
     assert 0 < (late.value("after_decay_current") or 0) < (late.value("worst_current") or 0)
     assert (soon.value("torque_low") or 0) <= (soon.value("torque") or 0) <= 1.3 * (soon.value("worst_torque") or 0)
     assert 0 < (soon.value("fast_time") or 0) < (soon.value("in_phase_time") or 0) < (soon.value("safe_time") or 0)
+
+
+def test_the_head_counts_the_bad_supplies() -> None:
+    """One line right after the starting answer, in the terminal and in the report; nothing where none was asked about."""
+    found = answer()
+    words = tables_disturbance.headline(found)
+    failed = [d.title for d in found.disturbances if d.verdict.status is Status.FAILS]
+    assert words.startswith(f"Bad supplies: {len(failed)} of {len(KEYS)} fail")
+    assert all(title.lower() in words.lower() for title in failed)
+    page = text(found, 400)
+    assert page.index("Start it by") < page.index(words) < page.index("The ways compared")
+    head = next(iter(blocks(found, {}, Images())))
+    assert words in json.dumps(head)
+    assert tables_disturbance.headline(replace(found, disturbances=())) == ""
+    borne = tuple(d for d in found.disturbances if d.verdict.status is Status.PASSES)
+    assert tables_disturbance.headline(replace(found, disturbances=borne)) == f"Bad supplies: all {len(borne)} pass."
+
+
+def test_the_words_say_which_number_is_judged() -> None:
+    """Both the voltage at the stated time and the greatest over the scatter are named; a lead is named with the window."""
+    late, soon = of("bus_transfer"), of("interruption")
+    row = next(row for row in late.verdict.criteria if row.key == "residual_voltage")
+    assert "greatest over the scatter" in row.title
+    for value in (late.value("voltage"), row.value):
+        assert show(value, "pu") in late.summary
+    assert f"{show(radians(15), 'rad')} ahead of" in late.actions[1]
+    assert "move with the angle" in late.actions[1]
+    assert not any("ahead of" in words for words in soon.actions)
 
 
 def test_reversal_and_low_voltage() -> None:

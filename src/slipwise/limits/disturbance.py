@@ -133,7 +133,8 @@ def returns(resultant: Sequence[float], voltage: Sequence[float]) -> tuple[Crite
     resultant, voltage: over the scatter of the dead time; the greatest counts. Source: NEMA MG 1, IEEE C37.96.
     """
     first, second = max(resultant), max(voltage)
-    title, other = "Volts-per-hertz resultant at the return", "Residual voltage at the return"
+    over = ", greatest over the scatter" if len({*resultant}) > 1 else ""
+    title, other = f"Volts-per-hertz resultant at the return{over}", f"Residual voltage at the return{over}"
     if second <= SAFE_RESIDUAL:
         free = _one("resultant", title, first, None, "pu", _RETURN)
         free = replace(free, condition="not asked for: the residual voltage is low enough")

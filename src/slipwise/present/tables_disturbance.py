@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from slipwise.present import tables
 from slipwise.quantity.show import show
+from slipwise.results.criteria import Status
 from slipwise.results.disturbance import DisturbanceResult
 from slipwise.results.study import StudyResult
 from slipwise.results.table import Column, Table
@@ -14,6 +15,26 @@ def overview(result: StudyResult) -> Table:
     columns = (Column(title="Supply"), Column(title="Judged"), Column(title="What happens"))
     rows = tuple((d.title, tables.STATUS_WORDS[d.verdict.status], d.summary) for d in result.disturbances)
     return Table(title="Bad supplies", columns=columns, rows=rows)
+
+
+def headline(result: StudyResult) -> str:
+    """One line for the head of an answer: how many bad supplies fail, and which; "" where none was asked about."""
+    total = len(result.disturbances)
+    if not total:
+        return ""
+    failed, conditions = _titles(result, Status.FAILS), _titles(result, Status.CONDITION)
+    words = [f"{len(failed)} of {total} fail{'s' if len(failed) == 1 else ''}: {', '.join(failed)}" if failed else ""]
+    if conditions:
+        passing = "passes" if len(conditions) == 1 else "pass"
+        words.append(f"{len(conditions)} of {total} {passing} with a condition: {', '.join(conditions)}")
+    others = _titles(result, Status.UNKNOWN)
+    if others:
+        words.append(f"{len(others)} of {total} not judged: {', '.join(others)}")
+    return f"Bad supplies: {'; '.join(part for part in words if part) or f'all {total} pass'}."
+
+
+def _titles(result: StudyResult, status: Status) -> list[str]:
+    return [f"{d.title[0].lower()}{d.title[1:]}" for d in result.disturbances if d.verdict.status is status]
 
 
 def numbers(found: DisturbanceResult) -> Table:

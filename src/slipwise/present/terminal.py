@@ -77,6 +77,15 @@ def print_table(table: Table, file: IO[str] | None = None) -> None:
     file.write(_encodable(page.table(table), file))
 
 
+def print_sentences(sentences: Iterable[str], file: IO[str] | None = None, *, lead: str = "- ") -> None:
+    """Prints each sentence as a paragraph of its own, as wide as the tables; empty ones are left out."""
+    file = file or sys.stdout
+    width = min(_console(file).width, WIDEST)
+    for words in filter(None, sentences):
+        lines = textwrap.fill(tables.plain(words), width, initial_indent=lead, subsequent_indent="  ")
+        file.write(_encodable(f"{lines}\n", file))
+
+
 def text(result: StudyResult, width: int = 80, colour: bool = False) -> str:
     """A study as text of the given width; with colour codes and thin spaces if `colour`, plain otherwise."""
     return _Page(width=width, colour=colour).study(result)
@@ -123,7 +132,7 @@ class _Page:
         """The whole answer, short."""
         parts = [
             self._heading(result.title),
-            *(self._starting(result) if _starts(result) else ()),
+            *(self._starting(result) if _starts(result) else (self._supplies(result),)),
             self._speed(result),
             self._stopping(result),
             self._disturbances(result),
@@ -148,7 +157,7 @@ class _Page:
         heat = (table for _, table in tables_heat.all_heat(result))
         found = (tables.comparison(result), tables_duty.load_cases(result), tables_duty.duty(result), *heat)
         drawn = (self.table(table) for table in found if table.rows or table.note)
-        return self._answer(result), *drawn, self._others(result), self._reach(result)
+        return self._answer(result) + self._supplies(result), *drawn, self._others(result), self._reach(result)
 
     def _speed(self, result: StudyResult) -> str:
         if result.speed is None:
@@ -156,6 +165,13 @@ class _Page:
         from slipwise.present.terminal_speed import speed_text
 
         return speed_text(result.speed, self.width, self.table, self._line)
+
+    def _supplies(self, result: StudyResult) -> str:
+        """The bad supplies in one line."""
+        words = tables_disturbance.headline(result)
+        failed = any(found.verdict.status is Status.FAILS for found in result.disturbances)
+        colour = COLOURS[Status.FAILS if failed else Status.PASSES]
+        return self._styled(self._wrapped(words, ""), f"bold {colour}") if words else ""
 
     def _disturbances(self, result: StudyResult) -> str:
         """Each bad supply: judgement, what happens, what to do."""

@@ -108,8 +108,13 @@ def _summary(asked: SupplyReturn, found: Residual, first: Criterion, second: Cri
         else "It is at any other time too."
     )
     good = judged.margin is not None and judged.margin >= 0
+    scatter = f", give or take {show(asked.scatter, 's')}," if asked.scatter > 0 else ""
+    early = ""
+    if asked.scatter > 0:
+        most = max(found.at("voltage", t) for t in _span(asked))
+        early = f" ({show(most, 'pu')} where it comes that much sooner)"
     return (
-        f"After {show(at, 's')} the motor still shows {show(found.at('voltage', at), 'pu')} of rated voltage, "
+        f"After {show(at, 's')}{scatter} the motor still shows {show(found.at('voltage', at), 'pu')} of rated voltage{early}, "
         f"{show(_lag(found.at('angle', at)), 'rad')} behind the source: the return is {'' if good else 'not '}safe. {ever}"
     )
 
@@ -192,6 +197,8 @@ def _actions(asked: SupplyReturn, found: Residual) -> Iterator[str]:
             f"Block every return between {quick} and {safe} after the loss, by a timer or a residual-voltage relay; to return "
             "sooner, detection, breaker and scatter together must be quicker than the first of these."
         )
+        if asked.lead:
+            yield _by_lead(asked, found)
     elif found.safe_time > 0:
         yield f"Block every return sooner than {safe} after the loss, by a timer or a residual-voltage relay."
     if asked.transfer:
@@ -201,6 +208,17 @@ def _actions(asked: SupplyReturn, found: Residual) -> Iterator[str]:
         )
     else:
         yield "Automatic reclosing of the line that feeds this motor is agreed with the network operator."
+
+
+def _by_lead(asked: SupplyReturn, found: Residual) -> str:
+    """Which ends of the blocked time move with the angle of the source that returns."""
+    words = f"a source {show(abs(asked.lead), 'rad')} {'ahead of' if asked.lead > 0 else 'behind'} the lost one"
+    if found.safe_time == found.residual_time:
+        return (
+            f"The first of these times is that of {words} and moves with the angle; the second rests on the voltage alone and "
+            "stays."
+        )
+    return f"These times are those of {words} and move with the angle."
 
 
 def _panels(study: Study, asked: SupplyReturn, found: Residual, peaks: _Peaks | None) -> Iterator[Panel]:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from itertools import chain
 
-from slipwise.present import tables, tables_duty, tables_group, tables_heat
+from slipwise.present import tables, tables_disturbance, tables_duty, tables_group, tables_heat
 from slipwise.present.report import disturbances, equations, protection, speed, stopping
 from slipwise.present.report.blocks import (
     Block,
@@ -32,6 +32,8 @@ def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) ->
     """The whole report, top to bottom."""
     if result.ways or (result.speed is None and result.stopping is None):
         yield from _answer(result)
+    elif result.disturbances:
+        yield paragraph(tables_disturbance.headline(result))
     yield from figures_of(figures, images, lambda name: _owner(name, result) is None)
     if result.speed is not None:
         yield from speed.answer(result.speed, figures, images)
@@ -63,7 +65,12 @@ def _answer(result: StudyResult) -> Iterator[Block]:
     runner = f"Runner-up: {_title(result, recommendation.runner_up)}." if recommendation.runner_up else ""
     yield verdict(
         tables.verdict_sentence(result),
-        (_sentence(recommendation.reason), runner, f"Order of preference: {order}." if order else ""),
+        (
+            _sentence(recommendation.reason),
+            runner,
+            f"Order of preference: {order}." if order else "",
+            tables_disturbance.headline(result),
+        ),
     )
     yield from _table(tables.comparison(result))
     yield from _table(tables_duty.load_cases(result))
