@@ -67,6 +67,23 @@ def test_every_kind_of_file_is_there(folder: Path) -> None:
     }
 
 
+def test_contact_sheets_hold_twenty_five_pictures_with_their_names() -> None:
+    """Thirty pictures stand on two sheets: five rows and one, no row parted from its names, ink under the last pictures."""
+    from PIL import Image
+
+    from slipwise.present.deck.folder import contact_sheets
+    from slipwise.present.figures.look import Look
+
+    svg = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 1334 750"><rect width="1334" height="750" fill="#eef"/></svg>'
+    made = [Image.open(BytesIO(one)).convert("L") for one in contact_sheets([("long_name", svg, "alt")] * 30, Look())]
+    tall = [one.height for one in made]
+    assert len(made) == 2
+    assert tall[0] > 4 * tall[1]
+    for one in made:
+        strip = one.crop((0, one.height - 70, one.width, one.height))  # margin and names of the last row
+        assert strip.getextrema()[0] < 60
+
+
 def test_slides_are_16_to_9_and_carry_the_numbers(folder: Path) -> None:
     """Title, worked steps with the rated torque of the plate (90 kW at 1483 r/min is 579.5 N m), the table of ways."""
     pages = PdfReader(folder / "deck-light.pdf").pages

@@ -107,8 +107,7 @@ def _names(axes: Axes, labels: Labels, look: Look, panel: Panel, drawn: list[tup
             continue
         others = [spot for n, spot in enumerate(spots) if n != number and len(spot)]
         prefer = clearest(spots[number], others) if line.prefer is None else line.prefer
-        inlaid = len(panel.lines) > CROWD or line.role is Role.AID
-        if inlaid and labels.in_curve(axes, str(number), line.label, pen_of(look, line)[0], prefer):
+        if len(panel.lines) > CROWD and labels.in_curve(axes, str(number), line.label, pen_of(look, line)[0], prefer):
             continue
         labels.on_curve(axes, str(number), line.label, pen_of(look, line)[0], prefer=prefer, clear=CLEAR)
 
