@@ -164,6 +164,20 @@ def test_every_student_begins_on_a_page_of_their_own():
         assert "page 1" in page
 
 
+def test_a_statement_stays_with_what_follows_it():
+    """The example's questions take one page a student; in keys no page ends with a question whose first step is overleaf."""
+    sheet = load_sheet(EXAMPLES / "sheet_3.toml")
+    chosen = list(papers(sheet, load_students(EXAMPLES / "students.csv")))
+    assert len(pypdf.PdfReader(io.BytesIO(questions(sheet, chosen))).pages) == len(chosen)
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(keys(sheet, chosen))).pages]
+    first = {variant.problem.parts[-1].ask: variant.problem.steps[0].title for variant in chosen[0].variants}
+    for ask, step in first.items():
+        plain = " ".join(ask.partition("{")[0].split())
+        asked = [page for page in (" ".join(page.split()) for page in pages) if plain in page]
+        assert len(asked) == len(chosen)
+        assert all(step in page for page in asked), ask
+
+
 def test_whole_bank_can_be_set():
     """Every problem of the bank has a question and a key that can be typeset."""
     sheet = sheet_of(*bank())
