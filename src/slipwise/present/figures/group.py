@@ -9,8 +9,8 @@ import numpy as np
 from slipwise.present.figures import canvas
 from slipwise.present.figures.labels import Labels
 from slipwise.present.figures.look import Look, pattern_of
-from slipwise.present.figures.run_up import LEFT, WIDTH, curve
-from slipwise.present.figures.scale import divide, round_up
+from slipwise.present.figures.run_up import LEFT, WIDTH, curve, voltage_axis
+from slipwise.present.figures.scale import divide
 from slipwise.quantity.show import display_unit, in_display, show
 from slipwise.results.group import GroupRun, Sequence
 from slipwise.results.start import Outcome
@@ -97,15 +97,9 @@ def _each(axes: Axes, labels: Labels, look: Look, run: GroupRun, rows: np.ndarra
 
 
 def _voltages(axes: Axes, labels: Labels, look: Look, run: GroupRun) -> None:
-    """Busbar voltages in per cent of nominal; the axis does not begin at zero and says so."""
+    """Busbar voltages in per cent of nominal."""
     shares = 100 * run.busbar_voltage
-    low, high = float(shares.min()), float(shares.max())
-    step = round_up(max(high - low, 1.0) / 3)
-    bottom, top = np.floor(low / step - 0.4) * step, np.ceil(high / step + 1e-9) * step
-    axes.set_ylim(bottom, top)
-    ticks = np.arange(bottom, top + step / 2, step)
-    axes.set_yticks(ticks, [canvas.tick_text(round(float(t), 6)) for t in ticks])
-    canvas.name_above(axes, look, "busbar voltage, % of nominal (axis cut)")
+    voltage_axis(axes, look, float(shares.min()), float(shares.max()))
     for number, (name, row) in enumerate(zip(run.busbars, shares, strict=True)):
         curve(axes, labels, look, (name, run.time, row), (look.colour(number), pattern_of(number), 0.8))
     for number, (name, dip_of) in enumerate(zip(run.busbars, run.dips, strict=True)):

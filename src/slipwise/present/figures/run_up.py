@@ -88,20 +88,25 @@ def _current(axes: Axes, labels: Labels, look: Look, run: RunUp) -> None:
 
 
 def _voltage(axes: Axes, labels: Labels, look: Look, run: RunUp) -> None:
-    """Busbar voltages in per cent of nominal; the axis does not begin at zero and says so."""
+    """Busbar voltages in per cent of nominal."""
     shares = 100 * run.busbar_voltage
-    low, high = float(np.nanmin(shares)), float(max(np.nanmax(shares), 100 * run.prestart_voltage.max()))
+    high = float(max(np.nanmax(shares), 100 * run.prestart_voltage.max()))
+    voltage_axis(axes, look, float(np.nanmin(shares)), high)
+    for number, (name, row) in enumerate(zip(run.busbars, shares, strict=True)):
+        curve(axes, labels, look, (name, run.time, row), (look.colour(number), dash_of(number), 0.8))
+    for number, (name, row) in enumerate(zip(run.busbars, run.busbar_voltage, strict=True)):
+        words = f"{name}: least {show(float(np.nanmin(row)), 'pu')}"
+        labels.on_curve(axes, name, words, look.colour(number), prefer=0.15 + 0.3 * (number % 3))
+
+
+def voltage_axis(axes: Axes, look: Look, low: float, high: float) -> None:
+    """An axis of voltage in per cent of nominal; it does not begin at zero and says so."""
     step = round_up(max(high - low, 1.0) / 3)
     bottom, top = np.floor(low / step - 0.4) * step, np.ceil(high / step + 1e-9) * step
     axes.set_ylim(bottom, top)
     ticks = np.arange(bottom, top + step / 2, step)
     axes.set_yticks(ticks, [canvas.tick_text(round(float(t), 6)) for t in ticks])
     canvas.name_above(axes, look, "busbar voltage, % of nominal (axis cut)")
-    for number, (name, row) in enumerate(zip(run.busbars, shares, strict=True)):
-        curve(axes, labels, look, (name, run.time, row), (look.colour(number), dash_of(number), 0.8))
-    for number, (name, row) in enumerate(zip(run.busbars, run.busbar_voltage, strict=True)):
-        words = f"{name}: least {show(float(np.nanmin(row)), 'pu')}"
-        labels.on_curve(axes, name, words, look.colour(number), prefer=0.15 + 0.3 * (number % 3))
 
 
 def curve(
