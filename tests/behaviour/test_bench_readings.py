@@ -66,7 +66,7 @@ def test_saturation_and_wattmeter_signs_are_said(built):
     words = " ".join(built.identification.notes)
     assert "Leakage saturates" in words
     assert "main path saturates" in words
-    assert "counts as negative in no load 1, no load 2" in words
+    assert "counts as negative in no load 1 to 11:" in words
 
 
 def test_readings_that_were_not_fitted_agree_with_the_model(built):
@@ -226,3 +226,12 @@ def test_without_classes_there_are_no_intervals(motor_only):
     found = load_motor(path).identification
     assert all(row.low is None for row in found.values)
     assert any("No meter class given for" in words and "voltage" in words for words in found.notes)
+
+
+def test_a_run_of_numbered_readings_is_told_in_one():
+    """Consecutive numbers of one test are drawn together; gaps, other tests and names without a number are not."""
+    from slipwise.identify.bench.answer import runs_of
+
+    assert runs_of(["no load 1", "no load 2", "no load 3", "no load 5", "load 6", "load 7", "dc"]) == (
+        "no load 1 to 3, no load 5, load 6 and 7, dc"
+    )

@@ -293,13 +293,13 @@ def test_a_part_not_asked_for_is_told_before_computing(part, small, capsys):
 
 
 def test_identified_circuit_can_be_pasted(small, capsys):
-    """What `identify` prints, put into a study file, reads back as the same circuit."""
+    """What `identify` prints, put into a study file in place of the motor, reads back as the same motor."""
     from slipwise.study.reader import load
 
     assert main(["identify", "small.toml"]) == Exit.COMPUTED
     printed = capsys.readouterr().out
-    block = printed[printed.index("[motor.circuit]") :]
-    begin, end = SMALL.index("[motor.circuit]"), SMALL.index("[load]")
+    block = printed[printed.index("[motor]") :]
+    begin, end = SMALL.index("[motor]"), SMALL.index("[load]")
     before = load(small).motor.circuit
     small.write_text(SMALL[:begin] + block + SMALL[end:], encoding="utf-8")
     after = load(small).motor.circuit
@@ -310,3 +310,36 @@ def test_identified_circuit_can_be_pasted(small, capsys):
     for old, new in zip(before.rotor, after.rotor, strict=True):
         assert new.R == pytest.approx(old.R, rel=1e-5)
         assert new.X == pytest.approx(old.X, rel=1e-5)
+
+
+def test_lines_from_a_plate_lose_nothing(tmp_path, capsys):
+    """Lines of a motor known by power and voltage give full load, inertia, losses and circuit again, and say what was found."""
+    from slipwise.study.reader import load_motor
+
+    plate, pasted = tmp_path / "plate.toml", tmp_path / "pasted.toml"
+    plate.write_text('[motor]\nrated_power = "11 kW"\nrated_voltage = "400 V"\n', encoding="utf-8")
+    assert main(["identify", str(plate)]) == Exit.COMPUTED
+    printed = capsys.readouterr().out
+    found = printed.partition("# not entered, but found with the circuit: ")[2].splitlines()[0].split(", ")
+    assert found == ["rated_speed", "rated_current", "inertia", "friction_and_windage", "stray_load_loss"]
+    pasted.write_text(printed[printed.index("[motor]") :], encoding="utf-8")
+    before, after = load_motor(plate).motor, load_motor(pasted).motor
+    speed = before.rating.speed
+    assert after.rating.current == pytest.approx(before.rating.current, rel=1e-5)
+    assert after.inertia == pytest.approx(before.inertia, rel=1e-5)
+    assert after.stray == pytest.approx(before.stray, rel=1e-5)
+    assert float(after.mechanical_torque(speed)) == pytest.approx(float(before.mechanical_torque(speed)), rel=1e-5)
+    assert before.circuit is not None
+    assert after.circuit is not None
+    assert after.circuit.rotor[1].X == pytest.approx(before.circuit.rotor[1].X, rel=1e-5)
+
+
+@pytest.mark.parametrize("width", [60, 110])
+def test_notes_are_as_wide_as_the_tables(width, capsys, monkeypatch):
+    """Sentences follow the width of the terminal, and a run of numbered readings is told in one."""
+    monkeypatch.setenv("COLUMNS", str(width))
+    assert main(["identify", str(EXAMPLES / "bench_b7_readings.toml")]) == Exit.COMPUTED
+    lines = capsys.readouterr().out.splitlines()
+    notes = [line for line in lines if line.startswith(("- ", "  "))]
+    assert width - 12 < max(map(len, notes)) <= width
+    assert "no load 1 to 11:" in " ".join(line.strip() for line in notes)

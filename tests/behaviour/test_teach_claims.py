@@ -210,6 +210,9 @@ def test_claims_by_command(found, tmp_path, capsys):
     shown = capsys.readouterr().out
     assert "Is it true for this motor?" in shown
     assert "licensed engineer" in shown
+    assert "were assumed or estimated" in " ".join(shown.split())
+    assert "overload class" not in shown
+    assert "shut valve" not in shown
     pages = [page.extract_text() for page in PdfReader(BytesIO((out / "claims.pdf").read_bytes())).pages]
     words = " ".join(pages)
     assert "Breakdown torque at constant volts per hertz" in words

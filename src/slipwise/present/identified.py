@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import textwrap
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
@@ -13,8 +12,7 @@ from slipwise.present import tables_bench
 from slipwise.present.export import csv_text, whole_folder
 from slipwise.present.figures import Look
 from slipwise.present.figures.canvas import Format, render
-from slipwise.present.tables import plain
-from slipwise.present.terminal import print_table
+from slipwise.present.terminal import print_sentences, print_table
 from slipwise.results.identification import Identification
 
 SHOWN = ("values", "reductions", "compared")  # the others are wide or long: they stand on the lab sheet
@@ -27,9 +25,7 @@ def print_identification(found: Identification, file: IO[str] | None = None) -> 
         if name in SHOWN:
             print_table(table, out)
             out.write("\n")
-    for words in (tables_bench.stray_words(found), *found.notes, *found.cautions):
-        if words:
-            out.write(textwrap.fill(plain(words), 80, initial_indent="- ", subsequent_indent="  ") + "\n")
+    print_sentences((tables_bench.stray_words(found), *found.notes, *found.cautions), out)
     out.write(f"\n{found.motor_block}\n")
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 from pathlib import Path
@@ -14,8 +13,7 @@ from slipwise.present.export import csv_text, whole_folder
 from slipwise.present.figures import Look
 from slipwise.present.figures import recording as figures
 from slipwise.present.figures.canvas import Format, render
-from slipwise.present.tables import plain
-from slipwise.present.terminal import print_table
+from slipwise.present.terminal import print_sentences, print_table
 from slipwise.results.recording import Commissioning, RecordingResult
 from slipwise.results.table import Table
 
@@ -31,7 +29,7 @@ def print_recording(found: RecordingResult, file: IO[str] | None = None) -> None
     for table in (tables_recording.steps(found), tables_recording.values(found), tables_recording.misfit(found)):
         print_table(table, out)
         out.write("\n")
-    _sentences((*found.indistinct, *found.notes, *found.cautions), out)
+    print_sentences((*found.indistinct, *found.notes, *found.cautions), out)
 
 
 def print_commissioning(found: Commissioning, file: IO[str] | None = None) -> None:
@@ -44,12 +42,7 @@ def print_commissioning(found: Commissioning, file: IO[str] | None = None) -> No
         out.write("\n")
     print_table(tables_recording.values(found.recording), out)
     out.write("\n")
-    _sentences((*found.recording.indistinct, *found.cautions), out)
-
-
-def _sentences(sentences: Sequence[str], out: IO[str]) -> None:
-    for words in sentences:
-        out.write(textwrap.fill(plain(words), 80, initial_indent="- ", subsequent_indent="  ") + "\n")
+    print_sentences((*found.recording.indistinct, *found.cautions), out)
 
 
 def write_recording(

@@ -120,10 +120,14 @@ def motor_alone(section: MotorSection, folder: str = "") -> BuiltMotor:
         InputError: every fault found; without file and line, which the reader adds.
     """
     book = Book(folder=folder)
-    built = _attempt(book, lambda: build_motor(completed(section, book), book))
+    built = _attempt(book, lambda: _with_section(completed(section, book), book))
     book.close()
     assert built is not None
     return built
+
+
+def _with_section(section: MotorSection, book: Book) -> BuiltMotor:
+    return replace(build_motor(section, book), section=section)
 
 
 def _attempt(book: Book, part: Callable[[], T]) -> T | None:

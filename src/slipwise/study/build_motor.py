@@ -33,6 +33,7 @@ class BuiltMotor:
     nameplate: Plate | None = None
     identification: Identification | None = None  # when it was identified from measurements
     recording: RecordingResult | None = None  # when it was fitted to a recorded start
+    section: MotorSection | None = None  # as read and completed, when the motor was read alone
 
 
 def build_motor(section: MotorSection, book: Book) -> BuiltMotor:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import inf, isfinite
 from typing import TYPE_CHECKING, Any
 
-from slipwise.identify.bench.answer import reading_title
+from slipwise.identify.bench.answer import reading_title, runs_of
 from slipwise.identify.bench.records import (
     Bench,
     BenchFit,
@@ -72,7 +72,7 @@ def _turned(book: Book) -> Iterator[str]:
     places = [row.name for row in book.rows if REVERSED in row.why]
     if places:
         titles = (reading_title(name.removeprefix("motor.readings.")) for name in places)
-        names = ", ".join(title.partition(",")[0] for title in titles)
+        names = runs_of([title.partition(",")[0] for title in titles])
         yield f"The smaller of the two wattmeters counts as negative in {names}: only so they agree with volts and amperes."
 
 

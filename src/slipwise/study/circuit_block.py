@@ -31,14 +31,14 @@ def _ohms(circuit: Circuit) -> list[str]:
     rows = [("R1", circuit.R1), ("X1", circuit.X1), ("Xm", circuit.Xm), ("Rfe", circuit.Rfe)]
     for place, branch in enumerate(circuit.rotor, start=2):
         rows += [(f"R{place}", branch.R), (f"X{place}", branch.X)]
-    return [f'{name} = "{_number(value)} ohm"' for name, value in rows if isfinite(value)]
+    return [f'{name} = "{plain_number(value)} ohm"' for name, value in rows if isfinite(value)]
 
 
 def _state(motor: Motor) -> list[str]:
     """Temperatures at which the resistances hold, and which side a wound rotor's values are seen from."""
-    lines = [f'temperature_R1 = "{_number(motor.stator_temperature)} degC"']
+    lines = [f'temperature_R1 = "{plain_number(motor.stator_temperature)} degC"']
     lines += [
-        f'temperature_R{place} = "{_number(motor.rotor_temperature)} degC"'
+        f'temperature_R{place} = "{plain_number(motor.rotor_temperature)} degC"'
         for place, _ in enumerate(motor.circuit.rotor if motor.circuit else (), start=2)
     ]
     if motor.wound_ratio is not None:
@@ -51,12 +51,12 @@ def _losses(motor: Motor) -> list[str]:
     mechanical = float(motor.mechanical_torque(rating.speed)) * rating.speed
     lines = []
     if mechanical:
-        lines.append(f'# under [motor]: friction_and_windage = "{_number(mechanical)} W"')
+        lines.append(f'# under [motor]: friction_and_windage = "{plain_number(mechanical)} W"')
     if motor.stray:
-        lines.append(f'# under [motor]: stray_load_loss = "{_number(motor.stray)} W"')
+        lines.append(f'# under [motor]: stray_load_loss = "{plain_number(motor.stray)} W"')
     return lines
 
 
-def _number(value: float) -> str:
-    """Plain digits, no exponent."""
+def plain_number(value: float) -> str:
+    """Six figures in plain digits, no exponent."""
     return f"{float(f'{value:.{DIGITS - 1}e}'):.12f}".rstrip("0").rstrip(".")

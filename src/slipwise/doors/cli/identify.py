@@ -19,7 +19,7 @@ Sheet = Annotated[
 
 
 def identify(file: StudyFile, /, *, out: Sheet = None, format: Formats = ("svg",)) -> None:
-    """The motor of FILE against its plate, and its circuit to paste into a study file.
+    """The motor of FILE against its plate, and the lines to paste into a study file in place of [motor] and its tables.
 
     From a plate: also the range of every value over motors that agree with it; power and voltage alone will do.
     From bench readings ([motor.readings]): circuit values with their intervals, textbook and exact reductions, losses; with
@@ -50,14 +50,14 @@ def identify(file: StudyFile, /, *, out: Sheet = None, format: Formats = ("svg",
 
 
 def _by_recording(built: BuiltMotor, file: Path, out: Path | None, formats: Formats) -> None:
-    """What a recorded start tells, and the lines of the circuit."""
+    """What a recorded start tells, and the lines of the motor."""
     from slipwise import __version__
     from slipwise.doors.cli.study import today
     from slipwise.present.recorded import print_recording, write_recording
-    from slipwise.study.circuit_block import circuit_block
+    from slipwise.study.motor_block import lines_to_paste
 
     assert built.recording is not None
-    block = circuit_block(built.motor)
+    block = lines_to_paste(built)
     print_recording(built.recording)
     print(f"\n{block}")
     if out is not None:
@@ -66,11 +66,11 @@ def _by_recording(built: BuiltMotor, file: Path, out: Path | None, formats: Form
 
 
 def _by_plate(built: BuiltMotor, asked: bool) -> None:
-    """Plate against model, and the circuit; there is nothing measured to write a sheet of."""
+    """Plate against model, and the lines of the motor; there is nothing measured to write a sheet of."""
     from slipwise.present import tables
     from slipwise.present.terminal import print_table
     from slipwise.quantity.errors import InputError
-    from slipwise.study.circuit_block import circuit_block
+    from slipwise.study.motor_block import lines_to_paste
 
     if asked:
         reason = "nothing was measured on this motor: there is no lab sheet to write"
@@ -84,4 +84,4 @@ def _by_plate(built: BuiltMotor, asked: bool) -> None:
 
         print_table(plate_ranges(identify_plate(built.nameplate, _MEMBERS).ranges))
         print()
-    print(circuit_block(built.motor))
+    print(lines_to_paste(built))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import inf, pi, sqrt
 from typing import TYPE_CHECKING, Any
@@ -231,6 +231,25 @@ def _laws_in_words(reduction: Reduction, bench: Bench) -> list[str]:
 def _meter(key: str) -> str:
     test, _, name = key.partition(".")
     return f"dc {name}" if test == "dc" and name != "temperature" else name
+
+
+def runs_of(titles: Sequence[str]) -> str:
+    """Numbered titles with their runs drawn together: "no load 1 to 11, load 2 and 3"."""
+    runs: list[tuple[str, list[int]]] = []
+    for title in titles:
+        head, _, last = title.rpartition(" ")
+        number = int(last) if last.isdecimal() else None
+        if number is not None and runs and runs[-1][0] == head and runs[-1][1][-1:] == [number - 1]:
+            runs[-1][1].append(number)
+        else:
+            runs.append((title, []) if number is None else (head, [number]))
+    return ", ".join(_run(head, numbers) for head, numbers in runs)
+
+
+def _run(head: str, numbers: list[int]) -> str:
+    if len(numbers) < 2:
+        return " ".join((head, *map(str, numbers)))
+    return f"{head} {numbers[0]} {'and' if len(numbers) == 2 else 'to'} {numbers[-1]}"
 
 
 def reading_title(key: str) -> str:

@@ -10,6 +10,7 @@ from slipwise.study.cautions import cautions_for
 from slipwise.study.model import Study
 from slipwise.teach.claims import at_rest, heat, running
 from slipwise.teach.claims.motor import Machine, machine_of
+from slipwise.teach.paper import cautions
 
 Progress = Callable[[str, float | None], None]
 EVERY: Mapping[str, Callable[[Study, Machine], Claim]] = {
@@ -27,6 +28,7 @@ EVERY: Mapping[str, Callable[[Study, Machine], Claim]] = {
     )
 }
 """The shorthands by their keys, in the order of the page."""
+GENERAL = ("judgement", "isolation", "estimated data")  # cautions: nothing is set or started by this page
 
 
 def claims(study: Study, *, progress: Progress | None = None) -> Claims:
@@ -50,7 +52,7 @@ def claims(study: Study, *, progress: Progress | None = None) -> Claims:
         file=study.file.name if study.file else "",
         claims=tuple(found),
         notes=_notes(study, machine),
-        cautions=cautions_for(study),
+        cautions=tuple(words for words in cautions_for(study) if words in cautions(*GENERAL)),
     )
 
 
