@@ -312,17 +312,17 @@ def test_identified_circuit_can_be_pasted(small, capsys):
         assert new.X == pytest.approx(old.X, rel=1e-5)
 
 
-def test_lines_from_a_plate_lose_nothing(tmp_path, capsys):
+def test_lines_from_a_plate_lose_nothing(tmp_path):
     """Lines of a motor known by power and voltage give full load, inertia, losses and circuit again, and say what was found."""
+    from slipwise.study.motor_block import lines_to_paste
     from slipwise.study.reader import load_motor
 
     plate, pasted = tmp_path / "plate.toml", tmp_path / "pasted.toml"
     plate.write_text('[motor]\nrated_power = "11 kW"\nrated_voltage = "400 V"\n', encoding="utf-8")
-    assert main(["identify", str(plate)]) == Exit.COMPUTED
-    printed = capsys.readouterr().out
+    printed = lines_to_paste(load_motor(plate))
     found = printed.partition("# not entered, but found with the circuit: ")[2].splitlines()[0].split(", ")
     assert found == ["rated_speed", "rated_current", "inertia", "friction_and_windage", "stray_load_loss"]
-    pasted.write_text(printed[printed.index("[motor]") :], encoding="utf-8")
+    pasted.write_text(printed, encoding="utf-8")
     before, after = load_motor(plate).motor, load_motor(pasted).motor
     speed = before.rating.speed
     assert after.rating.current == pytest.approx(before.rating.current, rel=1e-5)
