@@ -24,7 +24,7 @@ BLOCK = re.compile(
     r"(?:<!-- file: (?P<file>\S+)(?: from (?P<source>\S+))? -->\n)?```(?P<kind>\w+)\n(?P<body>.*?)```", re.DOTALL
 )
 CUT = re.compile(r" \| (head|tail) -(\d+)$")
-WIDTH = "100"
+WIDTH = "80"  # of a pipe, where nothing says otherwise
 
 
 def rendered(text: str) -> str:
