@@ -153,6 +153,65 @@ def test_an_invalid_entry_is_answered_beside_the_field(page, typed, says):
     assert text_of(page) == before
 
 
+def test_what_is_shown_of_an_earlier_state_says_so(page):
+    """A refused value leaves the old results dimmed, tells its reason once, and the footer keeps its height."""
+    height = page.locator("footer").bounding_box()["height"]
+    station(page, "Motor")
+    enter(page, "motor.rated_power", "90 hp")
+    assert page.locator("footer").bounding_box()["height"] == height
+    assert "hp" not in page.locator("#status").inner_text()
+    assert float(page.locator("#figure").evaluate("node => getComputedStyle(node).opacity")) < 0.6
+    enter(page, "motor.rated_power", "90 kW")
+    assert page.locator("#figure").evaluate("node => getComputedStyle(node).opacity") == "1"
+
+
+def test_the_strip_shows_the_greatest_dip_of_the_chosen_way(page):
+    """The nominal dip is the deepest point of the trace of that start; the worst case is the value that was judged."""
+    for way in ("direct", "star_delta"):
+        page.evaluate("key => desk.desk.pick(key)", way)
+        settled(page)
+        bus, criterion = page.evaluate(
+            """key => [desk.desk.start.traces.busbars.find(({name}) => name === "pump house"),
+                 desk.desk.judged.ways.find((way) => way.key === key).criteria.find((row) => row.key === "dip:pump house")]""",
+            way,
+        )
+        said = page.locator("#path small[data-busbar='pump house']").inner_text().replace("\u202f", " ")
+        nominal, worst, limit = map(float, re.findall(r"[0-9.]+", said))
+        assert nominal == pytest.approx(100 * (1 - min(bus["voltage"]) / bus["before"]), rel=0.005)
+        assert f"{worst:g}" in criterion["value_text"]
+        assert limit == 12
+        assert said.endswith("over") == (way == "direct")
+
+
+def test_a_setting_of_the_design_can_be_typed_over(page):
+    """The chosen way shows what was designed with its origin; a number typed over it is in the study, reset takes it out."""
+    station(page, "Starting")
+    assert field(page, "starting.ways").locator("textarea").input_value() == "direct, star_delta, autotransformer"
+    page.evaluate("desk.desk.pick('autotransformer')")
+    settled(page)
+    row = field(page, "starting.autotransformer.tap")
+    assert row.locator(".note").inner_text().startswith("derived")
+    enter(page, "starting.autotransformer.tap", "80")
+    assert tomllib.loads(text_of(page))["starting"]["autotransformer"]["tap"] == "80 %"
+    assert row.locator("input[type=text]").input_value() == "80"
+    row.locator(".reset").click()
+    settled(page)
+    assert "80 %" not in text_of(page)
+
+
+def test_what_the_study_lacks_is_offered(page):
+    """Where a view needs a section the study does not have, a button adds it, and the view then shows its subject."""
+    page.get_by_role("button", name="Heat", exact=True).click()
+    page.get_by_role("button", name="Add it").click()
+    settled(page)
+    assert page.evaluate("desk.starting.trace.sheet.curves.length") >= 2
+    page.keyboard.press("Alt+2")
+    page.get_by_role("button", name="Add an example of a duty").click()
+    settled(page)
+    assert [row["hours"] for row in tomllib.loads(text_of(page))["speed"]["duty"]] == [2000, 2000]
+    assert page.evaluate("desk.pages.chart.ready.then(() => desk.pages.chart.sheet.points.length)") >= 2
+
+
 def test_a_dropped_file_comes_back_byte_for_byte(page):
     """Line ends, byte order mark, comments and blanks included; after an edit only the value differs."""
     drop(page, "odd.toml", ODD)

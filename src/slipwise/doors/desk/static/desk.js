@@ -128,8 +128,20 @@ export class Desk extends EventTarget {
     const lines = `${block.replace(/^# under .*\n?/gm, "").trim()}\n\n`;
     const given = /^\[motor\.(?:recording|circuit)\][^\n]*\n(?:(?!\s*\[)[^\n]*\n?)*/m;
     const text = given.test(this.study.text) ? this.study.text.replace(given, () => lines) : `${this.study.text.trimEnd()}\n\n${lines}`;
+    await this.replace(text, extra);
+  }
+
+  /** Adds a section at the end of the text, with the line ends it has. */
+  append(lines) {
+    const text = this.study.text;
+    const end = text.includes("\r\n") ? "\r\n" : "\n";
+    return this.working(() => this.replace(`${text.trimEnd()}${end}${end}${lines.join(end)}${end}`));
+  }
+
+  /** Another text in place of the present one, when the library can read it; it can be undone. */
+  async replace(text, edits = []) {
     try {
-      const now = await ask("fields", { text, edits: extra });
+      const now = await ask("fields", { text, edits });
       if (now.faults.length) throw new Refused(now.faults);
       this.study.commit(now.text);
       await this.steadily.ask({ edits: [], final: true });
@@ -173,6 +185,17 @@ export class Desk extends EventTarget {
 
   way(key = this.chosen) {
     return this.data?.ways.find((way) => way.key === key) ?? null;
+  }
+
+  /** What the design chose for the way that is looked at, as values of the form; one that is typed over goes into the study. */
+  dials() {
+    const written = new Set(this.fields.filter((field) => field.written).map(({ path }) => path));
+    return (this.way()?.settings ?? []).filter(({ path }) => !written.has(path)).map(({ path, key, title, shown, origin, why }) => {
+      const found = /^(-?[\d.]+)(?:\u202f(\S+))?$/.exec(shown.replace("\u2212", "-"));
+      const field = this.fields.find((one) => one.path === path);
+      return { ...field, path, key, label: title, origin, why, written: false, section: path.slice(0, path.lastIndexOf(".")), kind: field?.kind ?? "line", choices: field?.choices ?? [],
+        text: shown, shown, number: found ? Number(found[1]) : null, unit_text: found?.[2] ?? "", range_text: "", slider: null };
+    });
   }
 
   /** What takes longer: verdicts, then the start of the chosen way. */

@@ -12,9 +12,13 @@ export class Field {
     this.tell = tell;
     const name = `f-${id}`;
     this.label = h("label", { for: name });
-    this.box = field.choices?.length
+    const several = field.kind === "names";
+    this.box = several ? h("textarea", { id: name, rows: 2, spellcheck: "false", title: `any of ${field.choices.join(", ")}`, onchange: () => this.entered() })
+      : field.choices?.length
       ? h("select", { id: name, onchange: () => this.entered() }, field.choices.map((word) => h("option", { value: word }, word)))
       : h("input", { id: name, type: "text", spellcheck: "false", autocomplete: "off", onchange: () => this.entered() });
+    this.clean = true; // nothing typed in it that is not handed on
+    this.box.addEventListener("input", () => { this.clean = false; });
     this.unit = h("span", { class: "unit" });
     this.note = h("p", { class: "note", id: `${name}-note` });
     this.error = h("p", { class: "error", id: `${name}-error`, role: "alert", hidden: true });
@@ -23,7 +27,7 @@ export class Field {
     this.given = h("span", { class: "given", hidden: true });
     this.slider = h("div", { class: "slider" }, h("div", { class: "track" }, this.given, this.range), this.reset);
     this.box.setAttribute("aria-describedby", `${name}-note ${name}-error`);
-    this.node = h("div", { class: "field", "data-path": field.path }, this.label, this.box, this.box.tagName === "SELECT" ? null : this.unit, this.slider, this.note, this.error);
+    this.node = h("div", { class: "field", "data-path": field.path }, this.label, this.box, this.box.tagName === "INPUT" ? this.unit : null, this.slider, this.note, this.error);
   }
 
   /** Shows the value as it is now; `opened`: the same field in the study as it was opened, or null. */

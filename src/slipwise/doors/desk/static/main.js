@@ -17,6 +17,8 @@ const VIEWS = [
 ];
 const CAUTION = "A calculation on stated data. Maker, network operator, local code and a licensed engineer decide.";
 
+const REFUSED = "Not taken: see beside the value. What is shown is of the study before it.";
+
 const desk = new Desk();
 const root = document.documentElement;
 const status = byId("status");
@@ -50,7 +52,8 @@ desk.addEventListener("fields", showFields);
 desk.addEventListener("faults", ({ detail }) => faults(detail));
 desk.addEventListener("progress", ({ detail }) => say(detail ? `${detail.words} …` : ""));
 desk.addEventListener("steady", dips);
-desk.addEventListener("judged", dips);
+desk.addEventListener("judged", () => (desk.section === "starting" ? showFields() : dips()));
+desk.addEventListener("start", dips);
 desk.addEventListener("study", studied);
 desk.addEventListener("view", ({ detail }) => view(detail));
 desk.addEventListener("busy", ({ detail }) => { root.dataset.busy = detail ? "yes" : "no"; });
@@ -115,15 +118,26 @@ function showFields() {
   for (const station of desk.stations) if (station.title === "Element") station.title = kinds.get(station.key) ?? "element";
   path.show(desk.stations, desk.section, kinds, busbars);
   const station = desk.stations.find(({ key }) => key === desk.section);
-  if (station) fields.show(desk.fields, station, desk.opened);
+  const dials = station?.key === "starting" ? desk.dials() : [];
+  if (dials.length) fields.show([...desk.fields.filter(({ path: at }) => !dials.some((dial) => dial.path === at)), ...dials], { ...station, sections: [...new Set([...station.sections, dials[0].section])] }, desk.opened);
+  else if (station) fields.show(desk.fields, station, desk.opened);
   if (desk.faults?.length) fields.faults(desk.faults);
   studied();
   dips();
 }
 
+/** Greatest dip of the start, nominal; beside it that of the worst case while the verdicts are of the present study. */
 function dips() {
-  const way = desk.way();
-  path.dips(way?.dips ?? []);
+  const { start, judged, stale, chosen } = desk;
+  const run = start?.way === chosen ? start.traces.busbars : [];
+  const rows = judged?.ways.find(({ key }) => key === chosen)?.criteria ?? [];
+  path.dips((desk.way()?.dips ?? []).map(({ busbar, dip: still, shown: standing, limit }) => {
+    const ran = run.find(({ name }) => name === busbar);
+    const worst = rows.find(({ key, case: name }) => key === `dip:${busbar}` && name !== "nominal");
+    const words = [ran ? "Greatest dip during the start, nominal case" : "Dip at standstill, nominal case", worst && !stale && `greatest of the ${worst.case} case ${worst.value_text}`, limit && "against its limit"];
+    return { busbar, limit, shown: ran?.dip_text ?? standing, worst: worst && (stale ? "…" : worst.value_text), words: words.filter(Boolean).join("; "),
+      over: limit !== null && ((ran?.dip ?? still) > limit || (!stale && worst?.margin < 0)) };
+  }));
 }
 
 function faults(found) {
@@ -131,8 +145,10 @@ function faults(found) {
   if (named.length) return refused(named);
   const rest = fields.faults(found);
   status.classList.toggle("bad", found.length > 0);
-  if (found.length) say((rest.length ? rest : found.slice(0, 1)).map(({ line, message }) => `${line ? `line ${line}: ` : ""}${message}`).join("  "));
+  document.body.classList.toggle("refused", found.length > 0);
+  if (found.length) say(rest.length ? rest.map(({ line, message }) => `${line ? `line ${line}: ` : ""}${message}`).join("  ") : desk.data ? REFUSED : "The study has faults, told beside its values.");
   else if (status.textContent) say("");
+  status.title = status.textContent;
   return null;
 }
 

@@ -63,14 +63,15 @@ export class Path {
       picture, busbar && h("span", { class: "bus" }), h("b", {}, busbar ?? capital(section.title)), h("small", { "data-busbar": busbar }));
   }
 
-  /** The dip of the chosen way beside each busbar. `dips`: [{busbar, shown, limit_text, ok}]. */
+  /** The dip of the chosen way beside each busbar. `dips`: [{busbar, shown, worst, limit, over, words}]. */
   dips(dips) {
     for (const note of this.host.querySelectorAll("small[data-busbar]")) {
       const dip = dips.find(({ busbar }) => busbar === note.dataset.busbar);
-      const shown = dip?.limit ? `${dip.shown.replace(/\s*%$/, "")} of ${figures(dip.limit)}\u202f%` : dip?.shown;
-      note.textContent = dip ? `dip ${shown}${dip.ok === false ? ", over" : ""}` : "";
-      note.title = dip ? "Dip at standstill, nominal case, against its limit" : "";
-      note.classList.toggle("bad", dip?.ok === false);
+      const bare = (text) => text.replace(/\s*%$/, "");
+      const values = dip ? [bare(dip.shown), dip.worst && `worst\u00a0${bare(dip.worst)}`].filter(Boolean).join(", ") : "";
+      note.textContent = dip ? `dip\u00a0${values}${dip.limit ? `\u00a0of\u00a0${figures(dip.limit)}` : ""}\u202f%${dip.over ? ", over" : ""}` : "";
+      note.title = dip?.words ?? "";
+      note.classList.toggle("bad", Boolean(dip?.over));
     }
   }
 }

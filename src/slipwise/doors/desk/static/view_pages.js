@@ -86,7 +86,9 @@ export class Pages {
     const { speed } = judged;
     if (!speed) {
       fill(this.side);
-      return fill(this.centre, h("p", { class: "quiet" }, "The study asks for no speed control: give a duty, [[speed.duty]], in the study file."));
+      return fill(this.centre, h("p", { class: "quiet" }, "The study asks for no speed control. It is compared for the demands of a year, [[speed.duty]] in the study file: a speed, and its hours."),
+        h("button", { type: "button", class: "deed", onclick: () => this.desk.append(this.duty()) }, "Add an example of a duty"),
+        h("p", { class: "quiet" }, "Two demands at the load's own torque, made up to begin with: change their speeds and hours under Speed in the strip above. Undo takes them out again."));
     }
     const way = speed.ways.find(({ key }) => key === this.speedWay) ?? speed.ways.find(({ key }) => key === speed.recommendation.way) ?? speed.ways[0];
     this.speedWay = way.key;
@@ -99,6 +101,13 @@ export class Pages {
     this.pictures(figures, "", lower);
     fill(this.side, this.speedTable(speed, way), this.tables(judged.tables, new RegExp(`^speed/(?!comparison)|^${way.key}/(points|losses|settings)`)));
     return null;
+  }
+
+  /** Lines of a made-up duty: rated speed and four fifths of it. */
+  duty() {
+    const { rated, units } = this.desk.data;
+    const demand = (name, share) => ["[[speed.duty]]", `name = "${name}"`, `speed = "${Number((share * rated.speed).toPrecision(4))} ${units.speed}"`, "hours = 2000"];
+    return ["# Example of a duty, not of this machine: change speeds and hours.", ...demand("rated speed", 1), "", ...demand("four fifths", 0.8)];
   }
 
   speedTable(speed, chosen) {
@@ -180,10 +189,10 @@ export class Pages {
     this.found = h("div", { class: "found" });
     fill(this.centre, judged && [h("h2", {}, "Plate against model"), this.plate(judged.plate)], h("h2", {}, "Fit a recording"),
       h("p", { class: "quiet" }, "A recorded start as CSV or COMTRADE; [motor.recording] in the study file says what its columns mean."), upload,
-      h("button", { type: "button", onclick: () => this.identify([]) }, "Fit what the study says"), this.found);
+      h("button", { type: "button", class: "deed", onclick: () => this.identify([]) }, "Fit what the study says"), this.found);
     fill(this.side,
       table({ title: "Values of the motor", columns: [{ title: "value" }, { title: "", numeric: true }, { title: "origin" }], note: "",
-        rows: this.desk.fields.filter(({ section, origin }) => section.startsWith("motor") && origin !== "absent").map((field) => [capital(field.label), field.shown, [field.origin, field.range_text].filter(Boolean).join(", ")]) }));
+        rows: this.desk.fields.filter(({ section, origin }) => section.startsWith("motor") && origin !== "absent").map((field) => [capital(field.label), field.written ? field.text : field.shown, [field.origin, field.range_text].filter(Boolean).join(", ")]) }));
     return null;
   }
 
@@ -207,8 +216,9 @@ export class Pages {
 
   identified({ tables, figures, notes, block }) {
     const pictures = (figures ?? []).map(({ title, svg_base64: svg }) => h("figure", {}, h("figcaption", {}, capital(title)), h("img", { src: `data:image/svg+xml;base64,${svg}`, alt: capital(title), class: "fitted" })));
-    const use = block && h("button", { type: "button", onclick: () => this.desk.adopt(block) }, "Use these values in the study");
-    fill(this.found, use, this.tables(tables), (notes ?? []).map((note) => h("p", { class: "quiet" }, note)), pictures, block && [h("h2", {}, "For the study file"), h("pre", {}, block)]);
+    const use = block && h("button", { type: "button", class: "deed", onclick: () => this.desk.adopt(block) }, "Use these values in the study");
+    const { plate, ...others } = tables; // that of the plate stands above already
+    fill(this.found, use, this.tables(this.desk.judged?.plate ? others : tables), (notes ?? []).map((note) => h("p", { class: "quiet" }, note)), pictures, block && [h("h2", {}, "For the study file"), h("pre", {}, block)]);
   }
 
   teach() {

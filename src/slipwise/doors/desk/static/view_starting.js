@@ -9,6 +9,11 @@ import { figures } from "./scale.js";
 import { characteristics, steps, TRACES, traces, traceWords, valueAt } from "./starting.js";
 import { Ways } from "./ways.js";
 
+const NOTHING = {
+  heat: "No temperatures of this start yet.",
+  transient: "The electrical transient of this start is being computed …",
+};
+
 export class StartingView {
   constructor(desk, centre, side) {
     this.desk = desk;
@@ -19,7 +24,9 @@ export class StartingView {
     const lower = h("div", { class: "chart", role: "img" });
     this.clock = new Clock((time) => this.at(time));
     this.kinds = h("div");
-    this.lower = h("div", { class: "lower" }, h("div", { class: "strip" }, this.kinds), lower, this.clock.node);
+    this.thermal = h("div", { hidden: true }, h("p", { class: "quiet" }, "Temperatures need the section [thermal] in the study file. What it leaves out is estimated and listed."),
+      h("button", { type: "button", class: "deed", onclick: () => desk.append(["[thermal]                       # insulation, rise, time_constant"]) }, "Add it"));
+    this.lower = h("div", { class: "lower" }, h("div", { class: "strip" }, this.kinds), this.thermal, lower, this.clock.node);
     fill(centre, h("div", { class: "strip upper" }, this.switches()), upper, this.lower);
     this.upper = new Chart(upper, { x: "speed, r/min; the axis ends at synchronous speed", left: "torque, N m (solid)", right: "line current, A (dashed)" });
     this.trace = new Chart(lower, traceWords("speed", { speed: "r/min", current: "A" }));
@@ -100,12 +107,14 @@ export class StartingView {
   started() {
     const { start } = this.desk;
     if (!start || !this.trace.view) return;
-    this.trace.host.dataset.nothing = "Nothing of the kind was computed for this start.";
+    this.trace.host.dataset.nothing = NOTHING[this.kind] ?? "Nothing to draw for this start.";
     const k = this.desk.number;
     const temperatures = this.desk.judged?.ways.find(({ key }) => key === start.way)?.heat?.starts;
     const sheet = traces({ ...start, temperatures }, this.kind, k, this.shown(), this.sheet, this.pinned?.start);
     this.trace.words = traceWords(this.kind, start.units);
     this.trace.host.classList.toggle("nothing", !sheet);
+    this.thermal.hidden = this.kind !== "heat" || Boolean(sheet) || this.desk.stale || this.desk.fields.some(({ section }) => section === "thermal");
+    this.trace.host.hidden = !this.thermal.hidden;
     if (sheet) {
       this.sheet = sheet;
       this.trace.two(Boolean(this.trace.words.right));
