@@ -295,11 +295,13 @@ def test_a_study_may_ask_for_stopping_alone(tmp_path: Path, capsys: pytest.Captu
 
 
 def test_a_study_without_stopping_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]):
-    """The command asks for [stopping]."""
+    """The command says what is missing and prints the section to add."""
     file = tmp_path / "pump.toml"
     file.write_text(BASE, encoding="utf-8")
     assert main(["stop", str(file), "--no-transients"]) == 2
-    assert "add [stopping]" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "[stopping]: this study asks for no way of stopping" in told
+    assert "\n[stopping]\nways = " in told
 
 
 def test_a_motor_that_cannot_carry_its_load_has_nothing_to_stop():
