@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from slipwise.solve.network import _alone, _Follower, _iterated
+from slipwise.solve.network import Follower, _alone, _iterated
 
-LOAD = _Follower(place=0, power=70e3 + 38e3j, floor=0.7 * 230.9)
+LOAD = Follower(place=0, power=70e3 + 38e3j, floor=0.7 * 230.9)
 EMF = 235.0 + 4.0j
 IMPEDANCES = (0.004 + 0.02j, 0.03 + 0.09j, 0.06 + 0.2j, 0.1 + 0.5j)  # from stiff to far beyond what the load can be fed
 
