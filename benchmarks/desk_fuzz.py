@@ -207,7 +207,7 @@ async def hostile(server: Server, requests: int, seed: int) -> Found:
     await asyncio.gather(*(_connection(server, left, seed, found) for _ in range(CONNECTIONS)))
     await _all_answer(server, found)
     found.seconds = time.perf_counter() - begin
-    found.restarts = len(set(server.processes()) - set(before))
+    found.restarts = len(set(before) - set(server.processes()))  # those gone; late ones may still join
     return found
 
 
