@@ -23,7 +23,7 @@ from slipwise.quantity.errors import InputError
 from slipwise.results.speed import DutyPoint
 from slipwise.solve.converter_feed import Feed, Hold
 from slipwise.study.model import Study
-from slipwise.study.speed_model import SpeedRequest
+from slipwise.study.request import WayRequest
 from slipwise.study.speed_run import run_speed
 from slipwise.study.speed_way import asked_of
 
@@ -50,7 +50,7 @@ def eight(name: str) -> Study:
     """An example with all ways and a duty of eight points: by flow where it has a pump or fan, by speed otherwise."""
     study = load(EXAMPLES / f"{name}.toml")
     assert study.speed is not None
-    ways = tuple(SpeedRequest(key=way.key, given={}) for way in SPEED)
+    ways = tuple(WayRequest(key=way.key, given={}) for way in SPEED)
     return replace(study, speed=replace(study.speed, ways=ways, duty=_duty(study), variants=()))
 
 

@@ -99,7 +99,7 @@ class Equations:
             return rate
         import numba
 
-        return numba.njit(rate)  # type: ignore[no-any-return]
+        return numba.njit(rate)
 
     def solve(self, method: str, tolerance: float, seconds: float, times: Array | None, rate: Any) -> Any:
         """scipy's answer; tolerances per unit of rated flux linkage and synchronous speed."""

@@ -13,7 +13,6 @@ from collections.abc import Sequence
 from benchmarks import page
 from slipwise.teach.problems.bank import bank
 from slipwise.teach.problems.draw import attempt
-from tests.independent import problem_routes_drive, problem_routes_machine, problem_routes_start  # noqa: F401 - they register
 from tests.independent.problem_checks import EXACT, absurd, compared
 
 VARIANTS = 500

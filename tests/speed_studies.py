@@ -13,7 +13,8 @@ from slipwise.results.speed import DutyPoint, Harmonic, Loss, OperatingPoint, Sp
 from slipwise.results.wiring import Wiring
 from slipwise.solve.plan import Drive
 from slipwise.study.model import Study
-from slipwise.study.speed_model import Span, SpeedRequest, SpeedStudy, Tariff
+from slipwise.study.request import WayRequest
+from slipwise.study.speed_model import Span, SpeedStudy, Tariff
 from tests.studies import motor, path, study
 
 
@@ -60,7 +61,7 @@ def tariff(**investment: Span) -> Tariff:
 def speed_study(on: Process | None, duty: tuple[DutyPoint, ...], *ways: str, **changes: Any) -> Study:
     """A study of speed control alone; fields of its speed part may be changed by name."""
     plain = SpeedStudy(
-        ways=tuple(SpeedRequest(key=key, given={}) for key in ways),
+        ways=tuple(WayRequest(key=key, given={}) for key in ways),
         order=ways,
         duty=duty,
         process=on,

@@ -11,7 +11,8 @@ from slipwise.model.load.load import Load, PowerTerm
 from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.motor import MechanicalLoss, Motor, Rating, StallLimit
 from slipwise.model.supply.path import Busbar, Link, SupplyCases, SupplyPath
-from slipwise.study.model import Study, Tolerances, WayRequest
+from slipwise.study.model import Study, Tolerances
+from slipwise.study.request import WayRequest
 
 GIVEN = "given by user"
 

@@ -53,7 +53,7 @@ def heat_of(**changes: object) -> WayHeat:
         most=20, rest_standing=0.0, rest_running=0.0, balance=8.0, rate=5.0, table_cold=2, table_hot=1, table_note="",
         starts=TRACE, duties=(), peaks=peaks(200.0, 150.0, 250.0),
     )  # fmt: skip
-    return replace(plain, **changes)  # type: ignore[arg-type]
+    return replace(plain, **changes)
 
 
 @pytest.mark.parametrize(
@@ -128,7 +128,7 @@ def test_rows_agree_with_what_heat_says() -> None:
 
 def test_a_wound_rotor_is_a_winding() -> None:
     """Its limit is that of a winding, and it bears the stated stall with its rings short-circuited."""
-    single = replace(motor().circuit, rotor=(motor().circuit.rotor[0],))  # type: ignore[union-attr, arg-type]
+    single = replace(motor().circuit, rotor=(motor().circuit.rotor[0],))
     wound = thermal_motor(motor(circuit=single, wound_ratio=0.9), Given(rise=80.0))
     cage = thermal_motor(motor(circuit=single), Given(rise=80.0))
     by_name = {body.name: body for body in wound.network.bodies}

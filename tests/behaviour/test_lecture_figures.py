@@ -126,7 +126,7 @@ def test_curves_differ_without_colour(name: str, look: Look) -> None:
         for axes in figure.axes:
             pens: dict[tuple[Any, ...], str] = {}
             for line in (each for each in axes.lines if len(each.get_xdata()) > 2):
-                pen = (str(line._unscaled_dash_pattern), round(line.get_linewidth(), 3))  # type: ignore[attr-defined]
+                pen = (str(line._unscaled_dash_pattern), round(line.get_linewidth(), 3))
                 assert pens.setdefault(pen, str(line.get_color())) == str(line.get_color()), f"{key}: {pen}"
 
 

@@ -143,7 +143,7 @@ def test_pictures_have_the_size_of_a_projector(folder: Path) -> None:
 def test_the_moving_picture_moves(folder: Path) -> None:
     """The page holds all its points, needs no other file, and tells the stage."""
     page = (folder / "run-up" / "run_up_star_delta.html").read_text(encoding="utf-8")
-    data = json.loads(re.search(r'id="data">(.*?)</script>', page, re.DOTALL)[1])  # type: ignore[index]
+    data = json.loads(re.search(r'id="data">(.*?)</script>', page, re.DOTALL)[1])
     assert len(data["spots"]) == len(data["words"]) == movie.FRAMES["html"]
     assert not re.findall(r'(?:src|href)="(?!data:)', page)
     assert "star" in data["words"][0]

@@ -129,9 +129,9 @@ def test_in_a_first_stage_in_star_the_relay_in_the_winding_is_taken() -> None:
     full = locked_rotor(m).winding_current
     star = np.array([full / sqrt(3), full / sqrt(3)])
     run = start(0.5)
-    assert protection(run, m).proposed.place == "line"  # type: ignore[union-attr]
-    assert protection(run, m, first=star).proposed.place == "winding"  # type: ignore[union-attr]
-    assert protection(run, m, first=star, six_leads=False).proposed.place == "line"  # type: ignore[union-attr]
+    assert protection(run, m).proposed.place == "line"
+    assert protection(run, m, first=star).proposed.place == "winding"
+    assert protection(run, m, first=star, six_leads=False).proposed.place == "line"
 
 
 def test_stall_times_go_with_the_inverse_square_of_the_current() -> None:

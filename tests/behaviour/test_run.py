@@ -14,7 +14,7 @@ from slipwise.results.criteria import Status
 from slipwise.results.start import Outcome
 from slipwise.results.study import StudyResult, WayResult
 from slipwise.study.cautions import all_cautions
-from slipwise.study.model import WayRequest
+from slipwise.study.request import WayRequest
 from slipwise.study.run import run
 from tests.studies import limits, load, motor, study, supply
 

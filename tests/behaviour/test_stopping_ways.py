@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cache
 from itertools import product
-from math import inf, isfinite
+from math import isfinite
 from typing import Any
 
 import pytest
@@ -22,7 +22,7 @@ from slipwise.results.study import Setting
 from slipwise.solve.plan import Drive
 from slipwise.solve.stop import REST, RUNNING, running_speed, stop
 from slipwise.solve.transient import stop_band
-from tests.behaviour.ways_drives import DRIVES, open_limits, worse
+from tests.behaviour.ways_drives import DRIVES, open_limits, refuses_bad_settings, worse
 
 WOUND_FOR_TWO = {"arrangement": "variable torque"}
 
@@ -170,13 +170,7 @@ def refused(way: type[Any], **given: Any) -> str:
 @pytest.mark.parametrize("way", STOPPING, ids=lambda w: w.key)
 def test_unknown_and_impossible_settings_are_refused(way: type[Any]):
     """An unknown name, a value outside the dial, a word that is none, a number that is not finite."""
-    assert "no such setting" in refused(way, colour=1.0)
-    for name, dial in dials(way).items():
-        bad: tuple[Any, ...] = ("sideways",) if dial.choices else (inf, "fast")
-        below = () if dial.low is None else (dial.low - 1.0,)
-        above = () if dial.high is None else (dial.high + 1.0,)
-        for value in (*bad, *below, *above):
-            assert f"stopping.{way.key}.{name}" in refused(way, **{name: value})
+    refuses_bad_settings(way, "stopping", refused)
 
 
 def of(key: str) -> type[Any]:

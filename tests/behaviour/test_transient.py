@@ -28,7 +28,7 @@ def constant(torque: float, breakaway: float = 0.0, fade: float = 0.0, overhauli
 
 
 def run(load: Load, plan: Plan = DIRECT, **words: float) -> Transient:
-    return transient(plan, Drive(motor=MOTOR, load=load, supply=stiff(MOTOR)), **words)  # type: ignore[arg-type]
+    return transient(plan, Drive(motor=MOTOR, load=load, supply=stiff(MOTOR)), **words)
 
 
 def test_a_load_beyond_the_motor_never_moves() -> None:
@@ -249,7 +249,7 @@ def test_an_empty_batch_is_refused() -> None:
 )
 def test_what_cannot_be_marched_is_named(change: dict[str, object], field: str) -> None:
     """A missing inertia, a reactance of zero, or curves without a circuit: refused by name."""
-    motor = replace(MOTOR, **change)  # type: ignore[arg-type]
+    motor = replace(MOTOR, **change)
     with pytest.raises(InputError, match=field):
         transient(DIRECT, Drive(motor=motor, load=unloaded(MOTOR), supply=stiff(MOTOR)))
 
@@ -264,7 +264,7 @@ def test_what_cannot_be_marched_is_named(change: dict[str, object], field: str) 
 def test_bad_arguments_are_named(words: dict[str, object], field: str) -> None:
     """Each argument outside its range is refused by name."""
     with pytest.raises(InputError, match=field):
-        run(unloaded(MOTOR), **words)  # type: ignore[arg-type]
+        run(unloaded(MOTOR), **words)
 
 
 def test_a_plan_without_stages_is_refused() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cache
 from itertools import product
-from math import inf, isfinite
+from math import isfinite
 from typing import Any
 
 import pytest
@@ -19,7 +19,7 @@ from slipwise.results.study import Setting
 from slipwise.solve.plan import Ends
 from slipwise.solve.run_up import run_up
 from slipwise.solve.transient import transient
-from tests.behaviour.ways_drives import DRIVES, task
+from tests.behaviour.ways_drives import DRIVES, refuses_bad_settings, task
 
 KINDS = {
     "isolator",
@@ -182,13 +182,7 @@ def refused(way: type[Any], **given: Any) -> str:
 @pytest.mark.parametrize("way", STARTING, ids=lambda w: w.key)
 def test_unknown_and_impossible_settings_are_refused(way: type[Any]):
     """An unknown name, a value outside the dial, a word that is none, a number that is not finite."""
-    assert "no such setting" in refused(way, colour=1.0)
-    for name, dial in dials(way).items():
-        bad: tuple[Any, ...] = ("sideways",) if dial.choices else (inf, "fast")
-        below = () if dial.low is None else (dial.low - 1.0,)
-        above = () if dial.high is None else (dial.high + 1.0,)
-        for value in (*bad, *below, *above):
-            assert f"starting.{way.key}.{name}" in refused(way, **{name: value})
+    refuses_bad_settings(way, "starting", refused)
 
 
 def test_a_misspelt_setting_is_met_with_the_nearest_right_one():

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from math import pi
+from math import inf, pi
+from typing import Any
 
 from slipwise.limits.thresholds import Limits, Threshold
-from slipwise.methods.way import Task
+from slipwise.methods.way import Task, dials
 from slipwise.model.load.load import Load, PowerTerm
 from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.motor import MechanicalLoss, Motor, Rating, StallLimit
@@ -186,3 +188,17 @@ def task(drive: Drive, **limits: float) -> Task:
 
 DRIVES = {"small": small, "pump": pump, "large": large, "wound": wound}
 RPM = pi / 30
+
+
+def refuses_bad_settings(way: type[Any], section: str, refused: Callable[..., str]) -> None:
+    """A way refuses an unknown setting, a value outside its dial, a word that is none, a number that is not finite.
+
+    refused: the message a setting meets, given by name.
+    """
+    assert "no such setting" in refused(way, colour=1.0)
+    for name, dial in dials(way).items():
+        bad: tuple[Any, ...] = ("sideways",) if dial.choices else (inf, "fast")
+        below = () if dial.low is None else (dial.low - 1.0,)
+        above = () if dial.high is None else (dial.high + 1.0,)
+        for value in (*bad, *below, *above):
+            assert f"{section}.{way.key}.{name}" in refused(way, **{name: value})

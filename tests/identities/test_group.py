@@ -38,7 +38,7 @@ def member(name: str, share: float, **more: float | complex | None) -> Member:
         drive=Drive(motor=MOTOR, load=load, supply=path(0.1j)),
         plan=DIRECT,
         place=0,
-        **more,  # type: ignore[arg-type]
+        **more,
     )
 
 

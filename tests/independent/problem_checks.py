@@ -7,8 +7,11 @@ from math import isfinite
 
 from slipwise.teach.problems.draw import gap_of, variant
 from slipwise.teach.problems.model import Problem
+from tests.independent import problem_routes_drive, problem_routes_machine, problem_routes_start
 from tests.independent.problem_routes import full, solved
 
+ROADS = (problem_routes_machine, problem_routes_start, problem_routes_drive)
+"""The files of the second roads: each enters its roads in `problem_routes.ROUTES`."""
 EXACT = 1e-6
 """Largest relative difference of a key from its second road."""
 RANGES = {

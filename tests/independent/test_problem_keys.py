@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from slipwise.teach.problems.bank import bank
-from tests.independent import problem_routes_drive, problem_routes_machine, problem_routes_start  # noqa: F401 - they register
 from tests.independent.problem_checks import EXACT, absurd, compared
 from tests.independent.problem_routes import ROUTES
 

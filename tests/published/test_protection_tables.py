@@ -68,7 +68,7 @@ def test_duty_types_are_those_of_the_standard() -> None:
 def test_the_computed_first_peak_lies_where_the_standard_sees_it() -> None:
     """The electrical transient of a direct start, over the switching angle, against the steady current at standstill."""
     case = cases_of(study("direct"))["nominal"]
-    plan = way_of("direct").designed_for(None, {}).way.stages(case.drive)  # type: ignore[arg-type]
+    plan = way_of("direct").designed_for(None, {}).way.stages(case.drive)
     band = case.band(plan, study("direct"))
     ratio = float(band.line_current.max()) / float(case.run_up(plan).line_current[0])
     low, high = first_peak_factors()

@@ -10,7 +10,8 @@ import numpy as np
 
 from slipwise.identify.cage_fit import Cages, Goal, NoCircuitError
 from slipwise.identify.cage_search import Solution, solve
-from slipwise.identify.reading import Reading, fault, goal_of, read
+from slipwise.identify.plate_checks import fault
+from slipwise.identify.reading import Reading, goal_of, read
 from slipwise.identify.records import Plate, PlateFit
 from slipwise.identify.rows import Shown, plate_rows, shown_by
 from slipwise.identify.single_cage import single_cage_torque

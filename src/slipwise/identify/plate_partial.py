@@ -10,8 +10,8 @@ import numpy as np
 from slipwise.data import Row, table
 from slipwise.identify.ensemble import Ensemble, Member, draw
 from slipwise.identify.plate import fit_plate
+from slipwise.identify.plate_checks import RPM, fault
 from slipwise.identify.plate_ensemble import MEMBERS, IdentifiedPlate, ranges_of
-from slipwise.identify.reading import RPM, fault
 from slipwise.identify.records import Plate
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Origin, Sourced

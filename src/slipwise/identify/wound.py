@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import pi, sqrt
 
-from slipwise.identify.reading import Reading, fault, read
+from slipwise.identify.plate_checks import fault
+from slipwise.identify.reading import Reading, read
 from slipwise.identify.records import Plate, PlateFit
 from slipwise.identify.rows import plate_rows, shown_by
 from slipwise.model.machine.circuit import Circuit, RotorBranch

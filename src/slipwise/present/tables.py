@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.quantity.show import MINUS, MISSING, THIN, display_unit, show, show_number, show_range
-from slipwise.results.criteria import Criterion, Status
+from slipwise.results.criteria import Criterion, Status, Verdict
 from slipwise.results.disturbance import DisturbanceResult
+from slipwise.results.group import SwitchingSequence
 from slipwise.results.ledger import Ledger, Side
 from slipwise.results.speed import SpeedWayResult
 from slipwise.results.start import Outcome, Peaks, RunUp, StageMark
@@ -89,34 +90,40 @@ def run_up_text(run_up: RunUp) -> str:
     return str(run_up.outcome.value)
 
 
+JUDGED = (
+    Column(title="Verdict"),
+    Column(title="Binds"),
+    Column(title="Value", numeric=True),
+    Column(title="Limit", numeric=True),
+    Column(title="Margin", numeric=True),
+)
+"""The columns of `judged`."""
+
+
+def judged(found: Verdict) -> tuple[str, ...]:
+    """A verdict in a row: how it is, what binds, its value, limit and margin."""
+    binding, status = found.binding, STATUS_WORDS[found.status]
+    if binding is None:
+        return status, "nothing judged", MISSING, MISSING, MISSING
+    title = binding.title + (f" ({binding.load_case})" if binding.load_case else "")
+    return status, title, show(binding.value, binding.unit), limit_text(binding), signed(binding.margin)
+
+
 def comparison(result: StudyResult) -> Table:
     """All ways on one view: the verdict, then what binds, then the time to run up. Recommended way first."""
-    columns = (
-        Column(title="Way"),
-        Column(title="Verdict"),
-        Column(title="Binds"),
-        Column(title="Value", numeric=True),
-        Column(title="Limit", numeric=True),
-        Column(title="Margin", numeric=True),
-        Column(title="Run-up", numeric=True),
-    )
+    columns = (Column(title="Way"), *JUDGED, Column(title="Run-up", numeric=True))
     rows = []
     for way in ranked(result):
-        binding = way.verdict.binding
-        cells = ("nothing judged", MISSING, MISSING, MISSING)
-        if binding is not None:
-            title = binding.title + (f" ({binding.load_case})" if binding.load_case else "")
-            cells = (title, show(binding.value, binding.unit), limit_text(binding), signed(binding.margin))
         time = run_up_text(way.run_ups[0]) if way.run_ups else MISSING
-        rows.append((way.title, STATUS_WORDS[way.verdict.status], *cells, time))
+        rows.append((way.title, *judged(way.verdict), time))
     case = result.ways[0].run_ups[0].case if result.ways and result.ways[0].run_ups else ""
     margin = "Margin: what is left to the limit, in per cent of it; for a voltage, of the drop it permits."
     note = f"Run-up: {case} case. {margin}" if case else ""
     return Table(title="The ways compared", columns=columns, rows=tuple(rows), note=note)
 
 
-def criteria(way: WayResult | SpeedWayResult | StopWayResult | DisturbanceResult) -> Table:
-    """Every criterion of one way or one disturbance, the tightest first, with case and source of the limit."""
+def criteria(way: WayResult | SpeedWayResult | StopWayResult | DisturbanceResult | SwitchingSequence) -> Table:
+    """Every criterion of one way, disturbance or sequence, the tightest first, with case and source of the limit."""
     columns = (
         Column(title="Criterion"),
         Column(title="Value", numeric=True),

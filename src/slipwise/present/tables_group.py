@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from math import isinf
 
-from slipwise.present.tables import STATUS_WORDS, limit_text, signed
+from slipwise.present import tables
 from slipwise.quantity.show import MISSING, show
 from slipwise.results.criteria import Status
-from slipwise.results.group import GroupResult, GroupRun, Sequence
+from slipwise.results.group import GroupResult, GroupRun, SwitchingSequence
 from slipwise.results.start import Outcome
 from slipwise.results.study import StudyResult
 from slipwise.results.table import Column, Table
+
+BACK = {Outcome.ARRIVED: "back at speed"}
 
 
 def motors(group: GroupResult) -> Table:
@@ -33,45 +35,27 @@ def motors(group: GroupResult) -> Table:
 
 def sequences(group: GroupResult) -> Table:
     """Every sequence against its tightest limit, the proposed one first."""
-    columns = (
-        Column(title="Sequence"),
-        Column(title="Verdict"),
-        Column(title="Binds"),
-        Column(title="Value", numeric=True),
-        Column(title="Limit", numeric=True),
-        Column(title="Margin", numeric=True),
-        Column(title="All at speed", numeric=True),
+    columns = (Column(title="Sequence"), *tables.JUDGED, Column(title="All at speed", numeric=True))
+    totals = (found.runs[0].total_time for found in group.sequences)
+    rows = tuple(
+        (found.title, *tables.judged(found.verdict), MISSING if total is None else show(total, "s"))
+        for found, total in zip(group.sequences, totals, strict=True)
     )
-    rows = []
-    for found in group.sequences:
-        row, total = found.verdict.binding, found.runs[0].total_time
-        known = row is not None
-        rows.append(
-            (
-                found.title,
-                STATUS_WORDS[found.verdict.status],
-                row.title if row is not None else MISSING,
-                show(row.value, row.unit) if row is not None else MISSING,
-                limit_text(row) if row is not None else MISSING,
-                signed(row.margin) if known and row is not None and row.margin is not None else MISSING,
-                MISSING if total is None else show(total, "s"),
-            )
-        )
     why = [f"{s.title}: {s.verdict.reason}." for s in group.sequences if s.verdict.status is Status.CONDITION]
     note = " ".join((group.words, *why))
-    return Table(title="Sequences of switching on", columns=columns, rows=tuple(rows), note=note)
+    return Table(title="Sequences of switching on", columns=columns, rows=rows, note=note)
 
 
-def in_words(found: Sequence) -> str:
+def in_words(found: SwitchingSequence) -> str:
     """Who is switched on when, in one sentence."""
     parts = (
         f"{' and '.join(batch)} at {show(time, 's')}"
         for batch, time in zip(found.batches, found.switch_on, strict=True)
     )
-    return f"{', '.join(parts)} ({STATUS_WORDS[found.verdict.status]})."
+    return f"{', '.join(parts)} ({tables.STATUS_WORDS[found.verdict.status]})."
 
 
-def steps(found: Sequence) -> Table:
+def steps(found: SwitchingSequence) -> Table:
     """Who is switched on when, and what each motor then does in the worst case computed."""
     columns = (
         Column(title="Motor"),
@@ -103,30 +87,6 @@ def _tracks(run: GroupRun) -> tuple[tuple[str, ...], ...]:
     return tuple(rows)
 
 
-def criteria(found: Sequence) -> Table:
-    """Every row of a sequence."""
-    columns = (
-        Column(title="Criterion"),
-        Column(title="Value", numeric=True),
-        Column(title="Limit", numeric=True),
-        Column(title="Margin", numeric=True),
-        Column(title="Case"),
-        Column(title="Source"),
-    )
-    rows = tuple(
-        (
-            row.title,
-            show(row.value, row.unit),
-            limit_text(row),
-            MISSING if row.margin is None else signed(row.margin),
-            row.case,
-            row.source,
-        )
-        for row in found.verdict.criteria
-    )
-    return Table(title=f"{found.title}: criteria", columns=columns, rows=rows)
-
-
 def dip(group: GroupResult) -> Table:
     """What a dip of the source does to the running motors."""
     columns = (
@@ -138,25 +98,22 @@ def dip(group: GroupResult) -> Table:
     found = group.dip
     if found is None:
         return Table(title="Dip of the source", columns=columns, rows=())
-    run, rows = found.run, []
-    after = run.time >= run.time[0] + found.duration
-    for k, t in enumerate(run.tracks):
-        fell = t.dropped is not None
-        rows.append(
-            (
-                t.name,
-                show(float(run.speed[k].min()), "rad/s"),
-                MISSING if fell else show(float(run.line_current[k][after].max()), "A"),
-                "contactor fell out" if fell else "back at speed" if t.outcome is Outcome.ARRIVED else t.outcome.value,
-            )
+    rows = tuple(
+        (
+            ride.name,
+            show(ride.lowest_speed, "rad/s"),
+            show(ride.return_current, "A"),
+            "contactor fell out" if ride.dropped else BACK.get(ride.outcome, ride.outcome.value),
         )
+        for ride in found.rides
+    )
     title = f"Dip of the source to {show(found.remaining, 'pu')} for {show(found.duration, 's')}"
     limit = "any time" if isinf(found.longest) else show(found.longest, "s")
     note = (
-        f"{found.words} Longest dip of this depth: {limit}. {run.case.capitalize()} case, all motors running before; "
+        f"{found.words} Longest dip of this depth: {limit}. {found.run.case.capitalize()} case, all motors running before; "
         "electrical transients and the back-feed of the motors into the dip are left out."
     )
-    return Table(title=title, columns=columns, rows=tuple(rows), note=note)
+    return Table(title=title, columns=columns, rows=rows, note=note)
 
 
 def all_group(result: StudyResult) -> tuple[tuple[str, Table], ...]:
@@ -166,7 +123,7 @@ def all_group(result: StudyResult) -> tuple[tuple[str, Table], ...]:
         return ()
     found = [("group/motors", motors(group)), ("group/sequences", sequences(group))]
     for order in group.sequences:
-        found += [(f"group/{order.key}", steps(order)), (f"group/{order.key}_criteria", criteria(order))]
+        found += [(f"group/{order.key}", steps(order)), (f"group/{order.key}_criteria", tables.criteria(order))]
     return (*found, ("group/dip", dip(group)))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isinf
 
 from slipwise.present import tables
-from slipwise.present.tables import STATUS_WORDS, limit_text, signed
+from slipwise.present.tables import STATUS_WORDS
 from slipwise.quantity.show import MISSING, show
 from slipwise.results.criteria import Status
 from slipwise.results.start import Outcome
@@ -52,23 +52,11 @@ def time_text(stop: Stop) -> str:
 
 def comparison(result: StoppingResult) -> Table:
     """All ways on one view: the verdict, what binds, and the stop time."""
-    columns = (
-        Column(title="Way"),
-        Column(title="Verdict"),
-        Column(title="Binds"),
-        Column(title="Value", numeric=True),
-        Column(title="Limit", numeric=True),
-        Column(title="Margin", numeric=True),
-        Column(title="Stop time", numeric=True),
-    )
+    columns = (Column(title="Way"), *tables.JUDGED, Column(title="Stop time", numeric=True))
     rows = []
     for way in ranked(result):
-        binding = way.verdict.binding
-        cells = (MISSING, MISSING, MISSING, MISSING)
-        if binding is not None:
-            cells = (binding.title, show(binding.value, binding.unit), limit_text(binding), signed(binding.margin))
         last = time_text(way.stops[0]) if way.stops else MISSING
-        rows.append((way.title, STATUS_WORDS[way.verdict.status], *cells, last))
+        rows.append((way.title, *tables.judged(way.verdict), last))
     note = f"Running {result.direction} at {show(result.running_speed, 'rad/s')}. Stop time: nominal case."
     return Table(title="Ways of stopping compared", columns=columns, rows=tuple(rows), note=note)
 

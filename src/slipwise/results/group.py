@@ -56,7 +56,7 @@ class GroupRun:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Sequence:
+class SwitchingSequence:
     """One order of switching on, computed and judged. runs: one a case, nominal first.
 
     batches: names of the motors switched on together, in order; switch_on: s, one a batch.
@@ -68,6 +68,18 @@ class Sequence:
     switch_on: tuple[float, ...]
     runs: tuple[GroupRun, ...]
     verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RideThrough:
+    """One motor through a dip. lowest_speed: rad/s; return_current: greatest in its line once the voltage is back, rms A;
+    both None for a motor whose contactor fell out (`dropped`)."""
+
+    name: str
+    outcome: Outcome
+    dropped: bool
+    lowest_speed: float | None
+    return_current: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -82,6 +94,7 @@ class GroupDip:
     remaining: float
     duration: float
     run: GroupRun
+    rides: tuple[RideThrough, ...]
     longest: float
     verdict: Verdict
     words: str
@@ -107,7 +120,7 @@ class GroupResult:
     """
 
     motors: tuple[GroupMotor, ...]
-    sequences: tuple[Sequence, ...]
+    sequences: tuple[SwitchingSequence, ...]
     proposed: str | None
     words: str
     dip: GroupDip | None = None

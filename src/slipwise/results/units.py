@@ -226,8 +226,9 @@ UNITS: dict[str, dict[str, str]] = {
         "lowest": "pu",
         "total_time": "s",
     },
-    "Sequence": {"switch_on": "s"},
+    "SwitchingSequence": {"switch_on": "s"},
     "GroupDip": {"remaining": "pu", "duration": "s", "longest": "s"},
+    "RideThrough": {"lowest_speed": "rad/s", "return_current": "A"},
     "GroupMotor": {"rated_power": "W", "locked_rotor_current": "A"},
     "Stop": {
         "stop_time": "s",

@@ -19,6 +19,7 @@ from slipwise.quantity.errors import DomainError
 from slipwise.results.series import Array
 from slipwise.results.start import Curves
 from slipwise.solve import network
+from slipwise.solve.inside import Inside, computed, field_speed, look_inside
 from slipwise.solve.plan import DirectCurrent, Drive, Stage
 
 _ROUNDS = 400
@@ -56,19 +57,6 @@ class Point:
     admittance: Any = 0.0  # per phase, of the starter and all behind it, as the terminals see it [S]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Inside:
-    """The motor seen from its terminals at one slip: admittance, and what one ampere of star-equivalent current does."""
-
-    impedance: Any  # ohm
-    gap_per_ampere2: Any  # air-gap power per square ampere, W/A2
-    core_per_ampere2: Any
-    rotor_slip: Any
-    external_share: float  # of the rotor loss that falls in resistors on the slip rings
-    stator_resistance: Any
-    sync_speed: Any
-
-
 def solve(drive: Drive, stage: Stage, speed: Any, time: Any = 0.0, near: Circuit | None = None) -> Point:
     """Steady state of `drive` in `stage` at shaft `speed` (rad/s), `time` seconds into the stage (for voltage laws).
 
@@ -90,11 +78,11 @@ def solve(drive: Drive, stage: Stage, speed: Any, time: Any = 0.0, near: Circuit
     fed = partial(_fed, drive, motor, stage, speed=speed, time=time, frequency=frequency)
     if motor.circuit is not None and is_saturable(motor.circuit):
         return _saturated(fed, motor, stage, speed, frequency, near)
-    return fed(_inside(motor, stage, speed, frequency))[0]
+    return fed(look_inside(motor, stage, speed, frequency))[0]
 
 
 def _fed(
-    drive: Drive, motor: Motor, stage: Stage, inside: _Inside, *, speed: Any, time: Any, frequency: Any
+    drive: Drive, motor: Motor, stage: Stage, inside: Inside, *, speed: Any, time: Any, frequency: Any
 ) -> tuple[Point, Any]:
     """The motor fed through the stage and the path; with it the star-equivalent motor current. [A]"""
     motor_side = inside.impedance + _at(stage.series, frequency)
@@ -112,7 +100,7 @@ def _fed(
 
 
 def _saturated(
-    fed: Callable[[_Inside], tuple[Point, Any]],
+    fed: Callable[[Inside], tuple[Point, Any]],
     motor: Motor,
     stage: Stage,
     speed: Any,
@@ -122,13 +110,13 @@ def _saturated(
     """The same with reactances that hold at the currents they cause, found by damped repetition together with the path."""
     circuit = motor.circuit
     assert circuit is not None
-    sync = _field_speed(motor, stage, frequency)
+    sync = field_speed(motor, stage, frequency)
     slip, hertz = 1 - speed / sync, motor.rating.frequency * frequency
     idle = 0.0 * abs(slip)
     at = near or effective(circuit, idle, tuple(idle for _ in circuit.rotor), idle)
     damping = 0.6
     for turn in range(_ROUNDS):
-        inside = _computed(at, slip, hertz, sync, stage.rotor_external)
+        inside = computed(at, slip, hertz, sync, stage.rotor_external)
         point, current = fed(inside)
         gap = abs(current) * abs(inside.impedance - at.stator_impedance(hertz))
         local = effective(circuit, *peaks(at, current, gap, slip, hertz, stage.rotor_external))
@@ -229,55 +217,8 @@ _PER_STAGE = (
 )
 
 
-def _inside(motor: Motor, stage: Stage, speed: Any, frequency: Any) -> _Inside:
-    rating = motor.rating
-    sync = _field_speed(motor, stage, frequency)
-    slip = 1 - speed / sync
-    if motor.circuit is None:
-        return _typed(motor, speed, slip, sync)
-    return _computed(motor.circuit, slip, rating.frequency * frequency, sync, stage.rotor_external)
-
-
-def _computed(circuit: Circuit, slip: Any, frequency: Any, sync: Any, external: float) -> _Inside:
-    rotor = circuit.rotor_admittance(slip, frequency, external)
-    gap = circuit.magnetising_admittance(frequency) + rotor
-    per_ampere2 = 3 / abs(gap) ** 2
-    return _Inside(
-        impedance=circuit.stator_impedance(frequency) + 1 / gap,
-        gap_per_ampere2=per_ampere2 * rotor.real,
-        core_per_ampere2=per_ampere2 / circuit.Rfe,
-        rotor_slip=slip,
-        external_share=external / (circuit.rotor[0].R + external),
-        stator_resistance=circuit.R1,
-        sync_speed=sync,
-    )
-
-
-def _typed(motor: Motor, speed: Any, slip: Any, sync: Any) -> _Inside:
-    """A motor known by its curves alone: at each speed current follows voltage and torque its square."""
-    points = motor.curves or ()
-    x = speed / motor.rating.synchronous_speed
-    at = [p.speed for p in points]
-    current = np.interp(x, at, [p.current for p in points])
-    factor = np.interp(x, at, [p.power_factor for p in points])
-    torque = np.interp(x, at, [p.torque for p in points]) + motor.mechanical_torque(speed)
-    magnitude = motor.rating.phase_voltage / np.maximum(current, 1e-9)
-    sine = np.sqrt(1 - factor**2)
-    gap = torque * sync / np.maximum(current, 1e-9) ** 2
-    resistance = np.maximum(magnitude * factor - gap / 3, 0.0)
-    return _Inside(
-        impedance=magnitude * (factor + 1j * sine),
-        gap_per_ampere2=gap,
-        core_per_ampere2=0.0 * x,
-        rotor_slip=slip,
-        external_share=0.0,
-        stator_resistance=resistance,
-        sync_speed=sync,
-    )
-
-
 def _point(
-    motor: Motor, stage: Stage, inside: _Inside, *, speed: Any, busbars: tuple[Any, ...], line: Any, current: Any
+    motor: Motor, stage: Stage, inside: Inside, *, speed: Any, busbars: tuple[Any, ...], line: Any, current: Any
 ) -> Point:
     magnitude = abs(current)
     squared = magnitude**2
@@ -306,7 +247,7 @@ def _point(
     )
 
 
-def _torques(motor: Motor, inside: _Inside, speed: Any, magnitude: Any) -> tuple[Any, Any, Any]:
+def _torques(motor: Motor, inside: Inside, speed: Any, magnitude: Any) -> tuple[Any, Any, Any]:
     """In the air gap, and what friction with windage and stray loss take off it. [N m]"""
     electromagnetic = inside.gap_per_ampere2 * magnitude**2 / inside.sync_speed
     return electromagnetic, motor.mechanical_torque(speed), motor.stray_torque(speed, magnitude)
@@ -323,15 +264,10 @@ def behind_inverter(motor: Motor, speed: Any, frequency: Any, factor: Any) -> tu
     if motor.circuit is None or is_saturable(motor.circuit):
         raise DomainError.of("motor.circuit", "", "constant reactances are needed here", "solve the stage instead")
     sync = motor.rating.synchronous_speed * frequency
-    inside = _computed(motor.circuit, 1 - speed / sync, motor.rating.frequency * frequency, sync, 0.0)
+    inside = computed(motor.circuit, 1 - speed / sync, motor.rating.frequency * frequency, sync, 0.0)
     current = factor * motor.rating.phase_voltage / abs(inside.impedance)
     electromagnetic, mechanical, stray = _torques(motor, inside, speed, current)
     return electromagnetic - mechanical - stray, current
-
-
-def _field_speed(motor: Motor, stage: Stage, frequency: Any) -> Any:
-    """Speed of the rotating field, against positive speed when the phases are swapped. [rad/s]"""
-    return motor.rating.synchronous_speed * frequency * (-1.0 if stage.reversed else 1.0)
 
 
 def _braked(drive: Drive, motor: Motor, dc: DirectCurrent, speed: Any, external: float) -> Point:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+from slipwise.methods.starting import STARTING
 from slipwise.quantity.errors import InputError
 from slipwise.study.build_book import Book, StopError, enter_given
 from slipwise.study.build_disturbance import build_disturbances
@@ -19,14 +20,13 @@ from slipwise.study.build_speed import build_speed
 from slipwise.study.build_starting import (
     build_limits,
     build_tolerances,
-    order_of,
     pause_scatter,
     switching_angles,
-    way_requests,
 )
 from slipwise.study.build_stopping import build_stopping
 from slipwise.study.build_supply import supply_cases
 from slipwise.study.build_thermal import build_thermal
+from slipwise.study.build_ways import order, requests
 from slipwise.study.model import Study
 from slipwise.study.schema_motor import MotorSection
 
@@ -63,9 +63,9 @@ def build(sections: Any, file: Path | None, name: str, other: Callable[[Path], S
     rating = built.motor.rating
     others = (sections.speed, sections.stopping)  # a study may have any of them
     starting = "starting" in sections.model_fields_set or all(part is None for part in others)
-    ways = way_requests(sections.starting, rating, book) if starting else ()
+    ways = requests("starting", sections.starting, STARTING, rating, book) if starting else ()
     limits = build_limits(sections.limits, rating, book)
-    order = order_of(sections.starting, book) if starting else ()
+    preferred = order("starting", sections.starting, STARTING, book) if starting else ()
     angles = switching_angles(sections.starting, book) if starting else 1
     scatter = pause_scatter(sections.starting, book) if starting else 0.0
     book.close()
@@ -92,7 +92,7 @@ def build(sections: Any, file: Path | None, name: str, other: Callable[[Path], S
         limits=limits,
         tolerances=tolerances,
         ways=ways,
-        order=order,
+        order=preferred,
         starts_per_hour=None if per_hour is None else per_hour.value,
         switching_angles=angles,
         pause_scatter=scatter,

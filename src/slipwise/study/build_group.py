@@ -11,7 +11,8 @@ from slipwise.model.supply.path import Busbar, Link, SupplyCases, SupplyPath
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.show import show
 from slipwise.study.build_book import Book, StopError
-from slipwise.study.model import GroupMember, GroupStudy, Study, WayRequest
+from slipwise.study.model import GroupMember, GroupStudy, Study
+from slipwise.study.request import WayRequest
 from slipwise.study.schema_group import GroupMotorSection, GroupSection
 
 Other = Callable[[Path], Study]

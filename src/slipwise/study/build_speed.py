@@ -11,20 +11,19 @@ import numpy as np
 
 from slipwise.methods.speed import SPEED
 from slipwise.methods.speed.way import Site
-from slipwise.methods.way import dials
 from slipwise.model.load.load import Load
 from slipwise.model.load.system import Process, speed_for, torque_at
-from slipwise.model.machine.motor import Motor, Rating
+from slipwise.model.machine.motor import Motor
 from slipwise.model.supply.path import SupplyPath
 from slipwise.quantity.units import Parsed
 from slipwise.results.speed import DutyPoint
 from slipwise.study.build_book import Book
 from slipwise.study.build_process import ProcessFigures, process_figures
 from slipwise.study.build_tariff import build_tariff
+from slipwise.study.build_ways import order, requests
 from slipwise.study.scanner import dotted
-from slipwise.study.schema_fields import Section
 from slipwise.study.schema_speed import BLOWER, OWN_FAN, DutySection
-from slipwise.study.speed_model import SpeedRequest, SpeedStudy, Variant
+from slipwise.study.speed_model import SpeedStudy, Variant
 
 _PRACTICE = "common practice, no source"
 YEAR = 8784.0  # hours of the longest year
@@ -58,8 +57,8 @@ def build_speed(sections: Any, motor: Motor, load: Load, supply: SupplyPath, boo
     process = None if figures is None else figures.process()
     duty = _duty(section.duty, place, process, book)
     return SpeedStudy(
-        ways=_requests(section, motor.rating, book),
-        order=_order(section, book),
+        ways=requests("speed", section, SPEED, motor.rating, book),
+        order=order("speed", section, SPEED, book),
         duty=duty,
         process=process,
         site=_site(section, book),
@@ -169,46 +168,6 @@ def _variants(rows: Sequence[DutySection], place: _Place) -> tuple[tuple[Variant
         return Variant(name=name, process=process, duty=tuple(_demand(row, place, process) for row in rows))
 
     return tuple((at(name, low), at(name, high)) for name, (low, high) in figures.ranges.items())
-
-
-def _requests(section: Any, rating: Rating, book: Book) -> tuple[SpeedRequest, ...]:
-    """The ways asked for, with their given settings in SI; all ways when none are named."""
-    keys = tuple(way.key for way in SPEED)
-    if section.ways is None:
-        book.assumed_word("speed.ways", ", ".join(keys), "not given: all ways on offer")
-    chosen = section.ways or keys
-    for key in keys:
-        if getattr(section, key) is not None and key not in chosen:
-            reason = "settings are given for a way that `ways` does not name"
-            book.fault(f"speed.{key}", "", reason, f'add "{key}" to ways')
-    return tuple(SpeedRequest(key=key, given=_settings(key, getattr(section, key), rating, book)) for key in chosen)
-
-
-def _settings(key: str, table: Section | None, rating: Rating, book: Book) -> dict[str, float | str]:
-    """The given settings of one way, in the units of its dials."""
-    given: dict[str, float | str] = {}
-    if table is None:
-        return given
-    way = next(way for way in SPEED if way.key == key)
-    for name, dial in dials(way).items():
-        value = getattr(table, name)
-        if isinstance(value, Parsed):
-            share = dial.unit == "rad/s" and value.unit == "pu"
-            why = f"{value.text} of synchronous speed"
-            speed = value.value * rating.synchronous_speed
-            given[name] = book.derived(f"speed.{key}.{name}", speed, "rad/s", why) if share else value.value
-        elif value is not None:
-            given[name] = value
-    return given
-
-
-def _order(section: Any, book: Book) -> tuple[str, ...]:
-    """The order of preference: the user's first, then the others in the published order."""
-    keys = tuple(way.key for way in SPEED)
-    if section.order is None:
-        book.assumed_word("speed.order", ", ".join(keys), "published order, simplest first")
-        return keys
-    return (*section.order, *(key for key in keys if key not in section.order))
 
 
 def _site(section: Any, book: Book) -> Site:

@@ -5,64 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from slipwise.limits.thresholds import Limits, Threshold
-from slipwise.methods.starting import STARTING
-from slipwise.methods.way import dials
 from slipwise.model.machine.motor import Rating
 from slipwise.quantity.units import Parsed
 from slipwise.study.build_book import Book
-from slipwise.study.model import Tolerances, WayRequest
-from slipwise.study.schema_fields import Section
+from slipwise.study.model import Tolerances
 from slipwise.study.schema_starting import LimitsSection, TolerancesSection
 
 _PRACTICE = "common practice, no source"
 _IEC = "IEC 60034-1, table of tolerances (from memory)"
 _ANGLES = 12
 _SCATTER = 0.01  # s
-
-
-def way_requests(section: Any, rating: Rating, book: Book) -> tuple[WayRequest, ...]:
-    """The ways asked for, with their given settings in SI; all ways when none are named."""
-    keys = tuple(way.key for way in STARTING)
-    if section.ways is None:
-        book.assumed_word("starting.ways", ", ".join(keys), "not given: all ways on offer")
-    chosen = section.ways or keys
-    for key in keys:
-        if getattr(section, key) is not None and key not in chosen:
-            book.fault(
-                f"starting.{key}", "", "settings are given for a way that `ways` does not name", f'add "{key}" to ways'
-            )
-    return tuple(WayRequest(key=key, given=_settings(key, getattr(section, key), rating, book)) for key in chosen)
-
-
-def _settings(key: str, table: Section | None, rating: Rating, book: Book) -> dict[str, float | str]:
-    """The given settings of one way, in the units of its dials."""
-    if table is None:
-        return {}
-    way = next(way for way in STARTING if way.key == key)
-    given: dict[str, float | str] = {}
-    for name, dial in dials(way).items():
-        value = getattr(table, name)
-        if isinstance(value, Parsed):
-            given[name] = in_si(value, dial.unit, f"starting.{key}.{name}", rating, book)
-        elif value is not None:
-            given[name] = value
-    return given
-
-
-def in_si(value: Parsed, unit: str, name: str, rating: Rating, book: Book) -> float:
-    """A share of synchronous speed becomes a speed; everything else is in SI already."""
-    if unit == "rad/s" and value.unit == "pu":
-        return book.derived(name, value.value * rating.synchronous_speed, "rad/s", f"{value.text} of synchronous speed")
-    return value.value
-
-
-def order_of(section: Any, book: Book) -> tuple[str, ...]:
-    """The order of preference: the user's first, then the others in the published order."""
-    keys = tuple(way.key for way in STARTING)
-    if section.order is None:
-        book.assumed_word("starting.order", ", ".join(keys), "published order, simplest first")
-        return keys
-    return (*section.order, *(key for key in keys if key not in section.order))
 
 
 def switching_angles(section: Any, book: Book) -> int:

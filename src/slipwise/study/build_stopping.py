@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from difflib import get_close_matches
 from typing import Any
 
 from slipwise.limits.thresholds import Threshold
 from slipwise.methods.stopping import STOPPING
-from slipwise.methods.way import dials
 from slipwise.model.load.load import Load
 from slipwise.model.machine.motor import Rating
 from slipwise.quantity.units import Parsed
 from slipwise.study.build_book import Book
-from slipwise.study.build_starting import in_si, pause_scatter, switching_angles
-from slipwise.study.schema_fields import Section
+from slipwise.study.build_starting import pause_scatter, switching_angles
+from slipwise.study.build_ways import order, requests
 from slipwise.study.speed_model import SpeedStudy
-from slipwise.study.stopping_model import FORWARD, StoppingStudy, StopRequest
+from slipwise.study.stopping_model import FORWARD, StoppingStudy
 
 _TAPPED = "tapped_winding"
 
@@ -36,8 +34,8 @@ def build_stopping(
     )
     return StoppingStudy(
         direction=direction,
-        ways=_requests(section, rating, book),
-        order=_order(section, book),
+        ways=requests("stopping", section, STOPPING, rating, book),
+        order=order("stopping", section, STOPPING, book),
         stop_time=_limit(section.stop_time, "stop_time", "s", book),
         turns=_limit(section.turns, "turns", "", book),
         stops_per_hour=None if section.stops_per_hour is None else section.stops_per_hour.value,
@@ -46,42 +44,6 @@ def build_stopping(
         switching_angles=_once("starting.switching_angles", starting, switching_angles, book),
         pause_scatter=_once("starting.pause_scatter", starting, pause_scatter, book),
     )
-
-
-def _requests(section: Any, rating: Rating, book: Book) -> tuple[StopRequest, ...]:
-    """The ways asked for, with their given settings in SI; all ways when none are named."""
-    keys = tuple(way.key for way in STOPPING)
-    if section.ways is None:
-        book.assumed_word("stopping.ways", ", ".join(keys), "not given: all ways on offer")
-    chosen = section.ways or keys
-    for key in keys:
-        if getattr(section, key) is not None and key not in chosen:
-            reason = "settings are given for a way that `ways` does not name"
-            book.fault(f"stopping.{key}", "", reason, f'add "{key}" to ways')
-    return tuple(StopRequest(key=key, given=_settings(key, getattr(section, key), rating, book)) for key in chosen)
-
-
-def _settings(key: str, table: Section | None, rating: Rating, book: Book) -> Mapping[str, float | str]:
-    """The given settings of one way, in the units of its dials."""
-    if table is None:
-        return {}
-    way = next(way for way in STOPPING if way.key == key)
-    given: dict[str, float | str] = {}
-    for name, dial in dials(way).items():
-        value = getattr(table, name)
-        if isinstance(value, Parsed):
-            given[name] = in_si(value, dial.unit, f"stopping.{key}.{name}", rating, book)
-        elif value is not None:
-            given[name] = value
-    return given
-
-
-def _order(section: Any, book: Book) -> tuple[str, ...]:
-    keys = tuple(way.key for way in STOPPING)
-    if section.order is None:
-        book.assumed_word("stopping.order", ", ".join(keys), "published order, simplest first")
-        return keys
-    return (*section.order, *(key for key in keys if key not in section.order))
 
 
 def _limit(given: Parsed | None, key: str, unit: str, book: Book) -> Threshold:

@@ -11,8 +11,8 @@ from slipwise.limits.group import ride_through
 from slipwise.methods.way import StartingWay
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.show import show
-from slipwise.results.group import GroupDip, GroupMotor, GroupResult, GroupRun
-from slipwise.results.group import Sequence as Order
+from slipwise.results.group import GroupDip, GroupMotor, GroupResult, GroupRun, RideThrough
+from slipwise.results.group import SwitchingSequence as Order
 from slipwise.results.start import Outcome
 from slipwise.solve import steady
 from slipwise.solve.group import Dip, run_group
@@ -185,9 +185,23 @@ def _dip(scene: Scene, asked: GroupStudy, tell: Callable[[str], None]) -> GroupD
         remaining=remaining,
         duration=duration,
         run=run,
+        rides=tuple(_ride(run, place, _BEGIN + duration) for place in range(len(run.tracks))),
         longest=longest,
         verdict=verdict(rows),
         words=_told(run, longest),
+    )
+
+
+def _ride(run: GroupRun, place: int, end: float) -> RideThrough:
+    """One motor of the run whose dip is over at `end`. [s]"""
+    track, back = run.tracks[place], run.time >= end
+    dropped = track.dropped is not None
+    return RideThrough(
+        name=track.name,
+        outcome=track.outcome,
+        dropped=dropped,
+        lowest_speed=None if dropped else float(run.speed[place].min()),
+        return_current=None if dropped else float(run.line_current[place][back].max()),
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slipwise.limits.voltage import DIP
 from slipwise.results.criteria import Criterion
-from slipwise.results.group import GroupResult, Sequence
+from slipwise.results.group import GroupResult, SwitchingSequence
 from slipwise.results.study import Explanation
 from slipwise.study.explain import Speaker
 from slipwise.study.model import Study
@@ -25,7 +25,7 @@ def explain_group(study: Study, group: GroupResult | None) -> tuple[Explanation,
     return tuple(rows)
 
 
-def _order(say: Speaker, order: Sequence) -> Iterator[Explanation]:
+def _order(say: Speaker, order: SwitchingSequence) -> Iterator[Explanation]:
     runs = {run.case: run for run in order.runs}
     for row in order.verdict.criteria:
         name = f"group.{order.key}.{row.key}"

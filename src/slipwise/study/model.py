@@ -16,17 +16,10 @@ from slipwise.results.study import PlateRow
 from slipwise.solve.duty import Pulse
 from slipwise.study.disturbance_model import DisturbanceRequest
 from slipwise.study.protection_model import UNSTATED, ProtectionStudy
+from slipwise.study.request import WayRequest
 from slipwise.study.speed_model import SpeedStudy
 from slipwise.study.stopping_model import StoppingStudy
 from slipwise.study.thermal_model import ThermalStudy
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WayRequest:
-    """One way of starting asked for in the study file. given: settings in SI by their key; absent ones are designed."""
-
-    key: str
-    given: dict[str, float | str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

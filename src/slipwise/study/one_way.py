@@ -21,8 +21,9 @@ from slipwise.study.comparison import compare_twins
 from slipwise.study.explain import explain_way
 from slipwise.study.judging import Evidence, criteria
 from slipwise.study.load_cases import binding, each_load, heaviest, named, worst
-from slipwise.study.model import Study, WayRequest
+from slipwise.study.model import Study
 from slipwise.study.protection_way import guarded
+from slipwise.study.request import WayRequest
 from slipwise.study.verdict import impossible, verdict
 
 IN_HAND = 1.01 + THIN  # a design aims beyond the limit by what counts as thin, and a little for its own grid

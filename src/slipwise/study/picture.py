@@ -22,8 +22,9 @@ from slipwise.solve.plan import Drive, Ends, Plan, Stage
 from slipwise.solve.steady import characteristics
 from slipwise.study.cases import NOMINAL, cases_of
 from slipwise.study.load_cases import each_load, heaviest
-from slipwise.study.model import Study, WayRequest
+from slipwise.study.model import Study
 from slipwise.study.one_way import task_of, way_of
+from slipwise.study.request import WayRequest
 
 Held = Mapping[str, Mapping[str, float | str]]
 DENSER = 1.6  # exponent by which the speeds crowd towards synchronous, where the curves are steep

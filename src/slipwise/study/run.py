@@ -34,6 +34,7 @@ from slipwise.study.thermal_way import with_heat
 from slipwise.study.verdict import recommend
 
 Progress = Callable[[str, float], None]
+MEMBERS = 24  # motors that agree with the plate, over which a verdict is looked at
 NOTHING_ASKED = Recommendation(way=None, runner_up=None, reason="No way of starting was asked for.", order=())
 
 
@@ -42,7 +43,7 @@ def run(
     *,
     transients: bool = True,
     boundaries: bool = True,
-    ensemble: int = 24,
+    ensemble: int = MEMBERS,
     progress: Progress | None = None,
 ) -> StudyResult:
     """The whole answer to a study.

@@ -5,6 +5,7 @@ Each validates itself for pydantic with our own messages, and describes itself f
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import pairwise
@@ -50,19 +51,19 @@ def _short(value: object) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(ABC):
     """A value that is not a table. doc: what it means; example: a right value as it stands in the file."""
 
     doc: str
     example: str
 
+    @abstractmethod
     def read(self, value: object) -> Any:
         """The value as the study wants it, or `refuse`."""
-        raise NotImplementedError
 
+    @abstractmethod
     def describe(self) -> dict[str, Any]:
         """Its JSON Schema."""
-        raise NotImplementedError
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)

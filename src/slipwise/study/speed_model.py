@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from slipwise.methods.speed.way import Site
 from slipwise.model.load.system import Process
 from slipwise.results.speed import DutyPoint
+from slipwise.study.request import WayRequest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,14 +18,6 @@ class Span:
     value: float
     low: float
     high: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SpeedRequest:
-    """One way asked for. given: settings in SI by their key; absent ones are designed."""
-
-    key: str
-    given: Mapping[str, float | str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +48,7 @@ class SpeedStudy:
     coupling_point: place of the busbar in the path at which harmonics count. power_factor: least true one, or None.
     """
 
-    ways: tuple[SpeedRequest, ...]
+    ways: tuple[WayRequest, ...]
     order: tuple[str, ...]
     duty: tuple[DutyPoint, ...]
     process: Process | None

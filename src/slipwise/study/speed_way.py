@@ -22,7 +22,8 @@ from slipwise.results.study import WayResult
 from slipwise.results.wiring import Wiring
 from slipwise.solve.plan import Drive
 from slipwise.study.model import Study
-from slipwise.study.speed_model import SpeedRequest, SpeedStudy
+from slipwise.study.request import WayRequest
+from slipwise.study.speed_model import SpeedStudy
 from slipwise.study.speed_year import Spread, energy, spread, year
 from slipwise.study.verdict import impossible, verdict
 
@@ -85,7 +86,7 @@ def _driving(task: SpeedTask) -> SpeedTask:
     return replace(task, drive=replace(task.drive, load=load))
 
 
-def answer(about: Asked, request: SpeedRequest) -> SpeedWayResult:
+def answer(about: Asked, request: WayRequest) -> SpeedWayResult:
     """Designs what was not given, computes every demand, and judges.
 
     A way that this motor or duty cannot have does not apply, with its reason.

@@ -2,20 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from slipwise.limits.thresholds import Threshold
+from slipwise.study.request import WayRequest
 
 FORWARD, REVERSE = "forward", "reverse"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StopRequest:
-    """One way asked for. given: settings in SI by their key; absent ones are designed."""
-
-    key: str
-    given: Mapping[str, float | str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +19,7 @@ class StoppingStudy:
     """
 
     direction: str
-    ways: tuple[StopRequest, ...]
+    ways: tuple[WayRequest, ...]
     order: tuple[str, ...]
     stop_time: Threshold
     turns: Threshold

@@ -31,7 +31,8 @@ from slipwise.solve.stop import RUNNING, returned, revolutions, running_speed, s
 from slipwise.study.cases import EXACT, NOMINAL, QUICK, STRONG, WORST, Case
 from slipwise.study.model import Study
 from slipwise.study.one_way import NO_CIRCUIT, NOT_ASKED
-from slipwise.study.stopping_model import StoppingStudy, StopRequest
+from slipwise.study.request import WayRequest
+from slipwise.study.stopping_model import StoppingStudy
 from slipwise.study.stopping_rate import HOUR, rate_of
 from slipwise.study.verdict import impossible, verdict
 
@@ -75,7 +76,7 @@ def way_of(key: str) -> type[StoppingWay]:
     raise InputError.of("stopping.ways", key, "no way of stopping has this name", f"write one of {known}")
 
 
-def answer(about: Stopped, request: StopRequest, tell: Callable[[str], None] | None = None) -> StopAnswer:
+def answer(about: Stopped, request: WayRequest, tell: Callable[[str], None] | None = None) -> StopAnswer:
     """Designs what was not given, computes every case, and judges; `tell` is told before the solver must be prepared."""
     way = way_of(request.key)
     try:

@@ -102,7 +102,7 @@ def _plain(key: str) -> str:
 
 def _root(space: str, name: str, places: str, **attributes: str) -> Element:
     try:
-        from lxml import etree  # type: ignore[import-untyped]
+        from lxml import etree
     except ImportError:
         remedy = "install slipwise[teach], or write none with --qti none"
         raise InputError.of("--qti", "", "the packages need lxml, which is not installed", remedy) from None

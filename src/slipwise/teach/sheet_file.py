@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import date as Date  # noqa: N812 - a key of the file is called date
-from datetime import datetime
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Annotated, Any
@@ -36,8 +35,8 @@ WORDS = {
 class Day(Leaf):
     """A date."""
 
-    def read(self, value: object) -> Date:
-        if isinstance(value, datetime) or not isinstance(value, Date):
+    def read(self, value: object) -> datetime.date:
+        if isinstance(value, datetime.datetime) or not isinstance(value, datetime.date):
             return refuse(value, "a date is needed, without quotes", f"write it as {self.example}")
         return value
 
@@ -70,7 +69,7 @@ class SheetFile(Section):
 
     title: Annotated[str, Line("Printed at the head of every paper.", '"Starting of cage motors, sheet 3"')]
     course: Annotated[str, Line("Printed under the title.", '"Electrical machines, second year"')] = ""
-    date: Annotated[Date | None, Day("Printed, and the date inside the PDF.", "2026-11-30")] = None
+    date: Annotated[datetime.date | None, Day("Printed, and the date inside the PDF.", "2026-11-30")] = None
     seed: Annotated[int, Whole("Of all numbers on the sheet.", "20261130", low=0, high=999_999_999_999)]
     marking: MarkingSection = Field(default=MarkingSection(), description="How answers are marked.")
     problem: tuple[ProblemSection, ...] = Field(description="The problems, in the order of the sheet.")

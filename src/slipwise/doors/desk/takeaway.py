@@ -8,11 +8,12 @@ import zipfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
+from typing import Any, TypeVar
 
 from slipwise.quantity.errors import InputError
 from slipwise.results.study import StudyResult
 
+F = TypeVar("F", bound=str)
 Tell = Callable[[str, float | None], None]
 Made = tuple[str, str, bytes]  # name, media type, content
 MEDIA = {
@@ -37,16 +38,16 @@ def made(result: StudyResult, asked: Mapping[str, Any], tell: Tell) -> dict[str,
 
 def _figure(result: StudyResult, asked: Mapping[str, Any], tell: Tell) -> Made:
     from slipwise.present.figures import Look, catalogue
-    from slipwise.present.figures.canvas import render
+    from slipwise.present.figures.canvas import FORMATS, render
 
-    kind = _one_of(asked["format"], ("svg", "png", "pdf"))
+    kind = _one_of(asked["format"], FORMATS)
     entries = {entry.key: entry for entry in catalogue(result)}
     entry = entries.get(asked["key"])
     if entry is None:
         raise InputError.of("key", asked["key"], "this study has no such figure", f"take one of {', '.join(entries)}")
     look = Look(size=asked["size"], mode=asked["mode"])
     tell(f"figure: {entry.title}", None)
-    return f"{entry.key}.{kind}", MEDIA[kind], render(entry.function(look), kind, look.dots)  # type: ignore[arg-type]
+    return f"{entry.key}.{kind}", MEDIA[kind], render(entry.function(look), kind, look.dots)
 
 
 def _table(result: StudyResult, asked: Mapping[str, Any], _tell: Tell) -> Made:
@@ -114,10 +115,11 @@ def _circuit(result: StudyResult, asked: Mapping[str, Any], _tell: Tell) -> Made
     return f"{name}.svg", MEDIA["svg"], diagram(ways[key], stage or None)
 
 
-def _one_of(format: str, possible: tuple[str, ...]) -> str:
-    if format not in possible:
-        raise InputError.of("format", format, "it does not come in this format", f"take {' or '.join(possible)}")
-    return format
+def _one_of(format: str, possible: tuple[F, ...]) -> F:
+    for known in possible:
+        if known == format:
+            return known
+    raise InputError.of("format", format, "it does not come in this format", f"take {' or '.join(possible)}")
 
 
 MAKERS: Mapping[str, Callable[[StudyResult, Mapping[str, Any], Tell], Made]] = {

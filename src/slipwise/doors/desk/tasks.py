@@ -118,11 +118,11 @@ def computed(arguments: Arguments, tell: Tell, *, transients: bool, whole: bool 
         if key in _RESULTS:
             _RESULTS[key] = _RESULTS.pop(key)
             return text, _RESULTS[key]
-    from slipwise.study.run import run
+    from slipwise.study.run import MEMBERS, run
 
-    more = {} if whole else {"boundaries": False, "ensemble": 0}
+    members = MEMBERS if whole else 0
     try:
-        result = run(study, transients=transients, progress=tell, **more)  # type: ignore[arg-type]
+        result = run(study, transients=transients, boundaries=whole, ensemble=members, progress=tell)
     except InputError as error:
         raise TextError.with_text(error, text) from None
     _RESULTS[(text, transients, whole)] = result

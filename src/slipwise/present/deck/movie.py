@@ -81,7 +81,7 @@ def _frames(made: Moving, look: Look, size: tuple[int, int]) -> Iterator[bytes]:
 
 def _film(made: Moving, look: Look, kind: Kind) -> bytes:
     """The frames as MP4 (H.264), or as GIF with a palette of its own that begins again at its end."""
-    import imageio_ffmpeg  # type: ignore[import-untyped]
+    import imageio_ffmpeg
 
     how: dict[str, Any] = {"quality": 8, "macro_block_size": 8}
     if kind == "gif":

@@ -12,7 +12,7 @@ from slipwise.present.figures.look import Look, pattern_of
 from slipwise.present.figures.run_up import LEFT, WIDTH, curve, voltage_axis
 from slipwise.present.figures.scale import divide
 from slipwise.quantity.show import display_unit, in_display, show
-from slipwise.results.group import GroupRun, Sequence
+from slipwise.results.group import GroupRun, SwitchingSequence
 from slipwise.results.start import Outcome
 from slipwise.results.study import StudyResult
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 PLACES = ((LEFT, 0.61, WIDTH, 0.19), (LEFT, 0.365, WIDTH, 0.155), (LEFT, 0.105, WIDTH, 0.175))
 
 
-def sequence(result: StudyResult, found: Sequence, look: Look) -> Figure:
+def sequence(result: StudyResult, found: SwitchingSequence, look: Look) -> Figure:
     """One sequence of switching on, nominal case."""
     title = f"Group, {found.title[0].lower()}{found.title[1:]}"
     return _drawn(result, found.runs[0], title, sequence_words(found), look)
@@ -39,7 +39,7 @@ def dip(result: StudyResult, look: Look) -> Figure:
     return _drawn(result, found.run, title, found.words, look)
 
 
-def sequence_words(found: Sequence) -> str:
+def sequence_words(found: SwitchingSequence) -> str:
     """What the figure shows, from the numbers."""
     run = found.runs[0]
     steps = "; ".join(

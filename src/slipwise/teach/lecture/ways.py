@@ -21,8 +21,9 @@ from slipwise.results.table import Column, Table
 from slipwise.results.wiring import Wiring
 from slipwise.solve.run_up import run_up
 from slipwise.study.cases import NOMINAL, QUICK, Case, cases_of
-from slipwise.study.model import Study, WayRequest
+from slipwise.study.model import Study
 from slipwise.study.one_way import task_of
+from slipwise.study.request import WayRequest
 from slipwise.teach.lecture.speed import ring_task
 from slipwise.teach.lecture.subject import Subject
 
