@@ -11,6 +11,8 @@ import pytest
 
 from slipwise.present.figures.canvas import alternative_text
 from slipwise.present.figures.catalogue import catalogue, draw
+from slipwise.present.report.blocks import Images
+from slipwise.present.report.content import blocks
 from slipwise.present.tables_group import all_group
 from slipwise.present.terminal import text
 from slipwise.quantity.errors import InputError
@@ -77,6 +79,8 @@ def test_it_is_shown_drawn_and_kept(tmp_path: Path) -> None:
     """Terminal text, every table, every figure with words, and the data file and back."""
     result = answered()
     assert "Switch the group on so" in text(result)
+    found = list(blocks(result, {}, Images()))
+    assert any("Several motors on one path" in str(block) for block in found)
     assert len([key for key, table in all_group(result) if table.rows]) >= 7
     keys = [entry.key for entry in catalogue(result) if entry.key.startswith("group.")]
     assert keys == ["group.proposed", "group.stated", "group.together", "group.dip"]

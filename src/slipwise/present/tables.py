@@ -390,7 +390,8 @@ def verdict_sentence(result: StudyResult) -> str:
     best = next((way for way in result.ways if way.key == result.recommendation.way), None)
     if best is None:
         return "None of the ways compared passes."
-    return f"Start it by: {best.title} ({STATUS_WORDS[best.verdict.status]})."
+    alone = "The motor of this file by itself. " if result.group is not None else ""
+    return f"{alone}Start it by: {best.title} ({STATUS_WORDS[best.verdict.status]})."
 
 
 def plain(text: str) -> str:

@@ -46,6 +46,19 @@ def sequences(group: GroupResult) -> Table:
     return Table(title="Sequences of switching on", columns=columns, rows=rows, note=note)
 
 
+def headline(result: StudyResult) -> str:
+    """Which sequence to take, in one sentence; nothing without a group, or where all of it runs already."""
+    if result.group is None or not result.group.sequences:
+        return ""
+    chosen = proposed(result.group)
+    return f"Switch the group on so: {in_words(chosen)}" if chosen is not None else "No sequence of the group passes."
+
+
+def proposed(group: GroupResult) -> SwitchingSequence | None:
+    """The sequence to take; None when none passes."""
+    return next((found for found in group.sequences if found.key == group.proposed), None)
+
+
 def in_words(found: SwitchingSequence) -> str:
     """Who is switched on when, in one sentence."""
     parts = (

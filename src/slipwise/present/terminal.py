@@ -185,11 +185,10 @@ class _Page:
         """Several motors on the path: which sequence to take, and what a dip does."""
         if result.group is None:
             return ""
-        chosen = next((order for order in result.group.sequences if order.key == result.group.proposed), None)
-        lead = ""
-        if chosen is not None:
-            words = self._wrapped(f"Switch the group on so: {tables_group.in_words(chosen)}", "")
-            lead = self._styled(words, f"bold {COLOURS[chosen.verdict.status]}")
+        words = tables_group.headline(result)
+        chosen = tables_group.proposed(result.group)
+        colour = COLOURS[Status.FAILS if chosen is None else chosen.verdict.status]
+        lead = self._styled(self._wrapped(words, ""), f"bold {colour}") if words else ""
         return "\n".join([lead, *(self.table(t) for t in tables_group.brief(result) if t.rows or t.note)])
 
     def stopping(self, result: StudyResult, way: str) -> str:
@@ -225,9 +224,7 @@ class _Page:
     def _answer(self, result: StudyResult) -> str:
         best = next((way for way in result.ways if way.key == result.recommendation.way), None)
         status = best.verdict.status if best else Status.FAILS
-        alone = "The motor of this file by itself; the group stands below. " if result.group else ""
-        sentence = f"{alone}{tables.verdict_sentence(result)}"
-        lines = self._styled(self._wrapped(sentence, ""), f"bold {COLOURS[status]}")
+        lines = self._styled(self._wrapped(tables.verdict_sentence(result), ""), f"bold {COLOURS[status]}")
         lines += self._wrapped(f"Why: {result.recommendation.reason}", "  ")
         if best:
             lines += self._chosen(best)

@@ -170,9 +170,11 @@ def _limits(axes: Axes, labels: Labels, look: Look, data: tuple[StudyResult, Pro
 def _start(axes: Axes, labels: Labels, look: Look, data: tuple[StudyResult, WayResult]) -> None:
     result, way = data
     run, other = way.run_ups[0], slowest(way)
-    if other is not None:
-        curve(axes, labels, look, (other.case, *_track(other.time, other.line_current / result.rated_current)),
-              (look.palette.quiet, SOLID, 0.6))  # fmt: skip
+    if other is not None:  # until it is at speed: the tolerance of its current is one of the start alone
+        end = other.run_up_time or float(other.time[-1])
+        under_way = (other.time >= HALF_CYCLE) & (other.time <= end) & (other.line_current > 0)
+        level = other.line_current[under_way] / result.rated_current
+        curve(axes, labels, look, (other.case, other.time[under_way], level), (look.palette.quiet, SOLID, 0.6))
     curve(axes, labels, look, (run.case, *_track(run.time, run.line_current / result.rated_current)),
           (look.colour(START), SOLID, 1.4))  # fmt: skip
 
@@ -219,11 +221,11 @@ def _name(axes: Axes, labels: Labels, look: Look, data: tuple[StudyResult, WayRe
         labels.on_curve(axes, "quick_hot", "warm", look.colour(RELAY), prefer=0.35)
     trip = found.instantaneous
     if trip is not None:
-        words = f"instantaneous trip {show(trip.setting, 'A')}"
-        labels.on_curve(axes, "trip", words, look.colour(TRIP), prefer=0.5)
         level = trip.high / sqrt(2) / result.rated_current
         at = max(trip.moment, HALF_CYCLE)
         labels.at_point(axes, at, level, f"highest peak {show(trip.peak, 'A')}", look.colour(START))
+        words = f"instantaneous trip {show(trip.setting, 'A')}"
+        labels.on_curve(axes, "trip", words, look.colour(TRIP), prefer=0.5)
     if other is not None:
         labels.on_curve(axes, other.case, f"{other.case} case", look.palette.quiet, prefer=0.45)
     _name_limits(axes, labels, look, (result, found))

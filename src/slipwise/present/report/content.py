@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from itertools import chain
 
 from slipwise.present import tables, tables_disturbance, tables_duty, tables_group, tables_heat
-from slipwise.present.report import disturbances, equations, protection, speed, stopping
+from slipwise.present.report import disturbances, equations, group, protection, speed, stopping
 from slipwise.present.report.blocks import (
     Block,
     Images,
@@ -41,14 +41,13 @@ def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) ->
     yield from _table(tables_duty.duty_energy(result))
     for _, found in tables_heat.all_heat(result):
         yield from _table(found)
-    for _, found in tables_group.all_group(result):
-        yield from _table(found)
     yield from _inputs(result)
     for way in tables.ranked(result):
         yield from _way(result, way, figures, images)
     if result.speed is not None:
         yield from speed.ways(result.speed, figures, images)
     yield from stopping.blocks(result.stopping, figures, images)
+    yield from group.blocks(result, figures, images)
     yield from disturbances.blocks(result, figures, images)
     yield from _equations(result)
     yield from _assumptions(result)
@@ -69,6 +68,7 @@ def _answer(result: StudyResult) -> Iterator[Block]:
             _sentence(recommendation.reason),
             runner,
             f"Order of preference: {order}." if order else "",
+            tables_group.headline(result),
             tables_disturbance.headline(result),
         ),
     )
@@ -173,6 +173,8 @@ def _owner(name: str, result: StudyResult) -> str | None:
     """The way or the part a figure belongs to: `direct.run_up` to direct, `speed_year` to speed, `comparison` to none."""
     first = re.split(r"[./]", name)[0]
     if any(way.key == first for way in (*_every(result), *result.disturbances)):
+        return first
+    if first == group.OWNER:
         return first
     if stopping.owns(name):
         return "stopping"
