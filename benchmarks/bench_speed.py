@@ -24,8 +24,8 @@ from slipwise.results.speed import DutyPoint
 from slipwise.solve.converter_feed import Feed, Hold
 from slipwise.study.model import Study
 from slipwise.study.request import WayRequest
-from slipwise.study.speed_run import run_speed
-from slipwise.study.speed_way import asked_of
+from slipwise.study.speed.run import run_speed
+from slipwise.study.speed.way import asked_of
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 RUNS = 5

@@ -19,7 +19,7 @@ from typing import Any
 from benchmarks.desk_server import Client, Server, running
 from slipwise.doors.desk.studies import start_studies
 from slipwise.study.fields import fields_of
-from slipwise.study.scanner import dotted
+from slipwise.study.text.scanner import dotted
 
 REQUESTS, CONNECTIONS = 20_000, 8
 PATIENCE = 300.0  # s; several may wait for the one process that does long work

@@ -14,7 +14,7 @@ from slipwise.results.wiring import Wiring
 from slipwise.solve.plan import Drive
 from slipwise.study.model import Study
 from slipwise.study.request import WayRequest
-from slipwise.study.speed_model import Span, SpeedStudy, Tariff
+from slipwise.study.speed.model import Span, SpeedStudy, Tariff
 from tests.studies import motor, path, study
 
 

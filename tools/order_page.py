@@ -9,7 +9,7 @@ from slipwise.methods.starting import STARTING
 from slipwise.methods.stopping import STOPPING
 from slipwise.methods.way import Dial, dials
 from slipwise.solve.stop import REST
-from slipwise.study.speed_choice import EQUAL
+from slipwise.study.speed.choice import EQUAL
 
 RULES = f"""
 ## How a criterion is judged

@@ -13,7 +13,7 @@ NOT_FINITE = ["NaN", "Infinity", "-Infinity"]  # how JSON is told of them; said 
 
 def study_file() -> str:
     """docs/study-file.md."""
-    from slipwise.study.json_schema import json_schema
+    from slipwise.study.schema.published import json_schema
 
     head = [
         "# The study file",

@@ -9,7 +9,7 @@ from pathlib import Path
 from slipwise.results.speed import SpeedResult, SpeedWayResult
 from slipwise.results.study import StudyResult
 from slipwise.study.reader import load
-from slipwise.study.speed_run import run_speed
+from slipwise.study.speed.run import run_speed
 from tests.behaviour.sample_result import sample
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"

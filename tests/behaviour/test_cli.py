@@ -199,11 +199,11 @@ def test_our_own_fault_is_short_and_says_how_to_report(monkeypatch, capsys):
 def test_a_missing_library_is_the_installation(monkeypatch, capsys):
     """What cannot be imported is no fault of the file, nor of the computation."""
     monkeypatch.delenv(app.TRACE, raising=False)
-    monkeypatch.setitem(sys.modules, "slipwise.study.json_schema", None)
+    monkeypatch.setitem(sys.modules, "slipwise.study.schema.published", None)
     assert main(["schema"]) == Exit.OUR_FAULT
     told = capsys.readouterr().err
     assert "the installation is broken: ModuleNotFoundError" in told
-    assert "slipwise.study.json_schema" in told
+    assert "slipwise.study.schema.published" in told
     assert "should handle" not in told
 
 

@@ -129,7 +129,7 @@ def test_examples_follow_the_study_schema():
 
     import jsonschema
 
-    from slipwise.study.json_schema import json_schema
+    from slipwise.study.schema.published import json_schema
 
     for example in (Path(__file__).parent.parent.parent / "examples").glob("*.toml"):
         jsonschema.validate(tomllib.loads(example.read_text(encoding="utf-8")), json_schema())

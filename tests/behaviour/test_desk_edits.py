@@ -8,7 +8,7 @@ import pytest
 
 from slipwise.doors.desk.edits import edited, path_of, quoted
 from slipwise.quantity.errors import InputError
-from slipwise.study.scanner_edit import remove_value
+from slipwise.study.text.edit import remove_value
 
 TEXT = """\ufeff# head
 title = "A"   # named

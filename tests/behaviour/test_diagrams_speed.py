@@ -15,7 +15,7 @@ from slipwise.quantity.errors import InputError
 from slipwise.results.winding import WindingDiagram
 from slipwise.results.wiring import Wiring
 from slipwise.study.reader import loads
-from slipwise.study.speed_run import run_speed
+from slipwise.study.speed.run import run_speed
 from tests.behaviour.sample_speed import EXAMPLES, NAMES, speed_of, speed_sample, speed_way
 from tests.behaviour.test_diagrams import SVG, texts
 

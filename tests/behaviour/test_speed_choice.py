@@ -10,9 +10,9 @@ from slipwise.limits import speed as asked
 from slipwise.limits.harmonics import coupling, harmonic_rows
 from slipwise.results.criteria import Status
 from slipwise.results.speed import Harmonic, Loss, Part
-from slipwise.study.speed_choice import recommend
-from slipwise.study.speed_model import Span
-from slipwise.study.speed_year import energy, reference, spread, with_payback, year
+from slipwise.study.speed.choice import recommend
+from slipwise.study.speed.model import Span
+from slipwise.study.speed.year import energy, reference, spread, with_payback, year
 from tests.speed_studies import exact, point, tariff, way
 from tests.speed_studies import year as made_up
 from tests.studies import motor, path

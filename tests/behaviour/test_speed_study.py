@@ -18,7 +18,7 @@ from slipwise.results.speed import Part, SpeedResult, SpeedWayResult
 from slipwise.results.study import StudyResult
 from slipwise.study.reader import load, loads
 from slipwise.study.run import run
-from slipwise.study.speed_run import run_speed
+from slipwise.study.speed.run import run_speed
 from tests.behaviour.test_export_codec import assert_same
 from tests.speed_studies import by_flow, by_speed, process, speed_study
 from tests.studies import motor

@@ -19,7 +19,7 @@ from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Origin
 from slipwise.results.speed import DutyPoint, Part
 from slipwise.results.study import Setting
-from slipwise.study.schema_speed import speed_section
+from slipwise.study.schema.speed import speed_section
 from tests.behaviour.ways_drives import DRIVES
 from tests.speed_studies import by_flow, process, task
 

@@ -28,8 +28,8 @@ from slipwise.results.study import StudyResult
 from slipwise.study.model import Study
 from slipwise.study.reader import loads
 from slipwise.study.run import run
-from slipwise.study.stopping import run_stopping
-from slipwise.study.stopping_rate import rate_of
+from slipwise.study.stopping.rate import rate_of
+from slipwise.study.stopping.run import run_stopping
 from tests.behaviour.test_figures import texts
 
 ROOT = Path(__file__).parent.parent.parent

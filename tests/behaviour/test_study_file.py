@@ -15,10 +15,10 @@ from slipwise.model.machine.point import operating_point
 from slipwise.model.supply.path import LoadModel
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Origin, Sourced
-from slipwise.study.json_schema import json_schema
 from slipwise.study.model import Study
 from slipwise.study.reader import load, loads
-from slipwise.study.scanner import dotted, scan
+from slipwise.study.schema.published import json_schema
+from slipwise.study.text.scanner import dotted, scan
 from tests.reference import compare, from_reference, reference
 
 ROOT = Path(__file__).parents[2]

@@ -12,8 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slipwise.quantity.errors import InputError
-from slipwise.study.scanner import dotted, scan
-from slipwise.study.scanner_edit import insert_value, replace_value
+from slipwise.study.text.edit import insert_value, replace_value
+from slipwise.study.text.scanner import dotted, scan
 from tests.reference import sampled
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))

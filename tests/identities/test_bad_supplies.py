@@ -26,7 +26,7 @@ from slipwise.solve.plan import Drive, Stage, elapsed, settled
 from slipwise.solve.run_up import run_up
 from slipwise.solve.stop import RUNNING
 from slipwise.solve.transient.line_loss import line_loss
-from slipwise.study.build_disturbance import DROP_OUT
+from slipwise.study.assemble.disturbance import DROP_OUT
 from tests.drives import circuits, stiff
 from tests.reference import from_reference, reference, sampled
 

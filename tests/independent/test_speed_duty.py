@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 from slipwise.methods.speed.on_off import OnOff
 from slipwise.methods.speed.throttle import ThrottleValve
 from slipwise.results.speed import Part
-from slipwise.study.speed_year import energy
+from slipwise.study.speed.year import energy
 from tests.speed_studies import by_flow, process, task
 from tests.studies import motor, path
 

@@ -16,7 +16,7 @@ from slipwise.study.cases import cases_of
 from slipwise.study.one_way import way_of
 from slipwise.study.reader import loads
 from slipwise.study.run import run
-from slipwise.study.schema_thermal import TYPES
+from slipwise.study.schema.thermal import TYPES
 from tests.reference import from_reference, published, reference
 from tests.studies import study
 

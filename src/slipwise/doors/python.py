@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from slipwise.results.study import StudyResult
-    from slipwise.study.build_motor import BuiltMotor
+    from slipwise.study.assemble.motor import BuiltMotor
     from slipwise.study.model import Study
 
 Progress = Callable[[str, float], None]

@@ -15,9 +15,9 @@ from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.quantity.show import display_unit, in_display
 from slipwise.quantity.units import parse
-from slipwise.study.scanner import Path, dotted, scan
-from slipwise.study.schema import study_file
-from slipwise.study.schema_fields import Keys, Leaf, Line, Numbers, Quantity, Whole, Word, Yes
+from slipwise.study.schema.fields import Keys, Leaf, Line, Numbers, Quantity, Whole, Word, Yes
+from slipwise.study.schema.study import study_file
+from slipwise.study.text.scanner import Path, dotted, scan
 
 ABSENT = "absent"
 KINDS: tuple[tuple[type[Leaf], str], ...] = (

@@ -14,12 +14,12 @@ from slipwise.quantity.provenance import Sourced
 from slipwise.results.identification import Identification
 from slipwise.results.study import PlateRow
 from slipwise.solve.duty import Pulse
-from slipwise.study.disturbance_model import DisturbanceRequest
-from slipwise.study.protection_model import UNSTATED, ProtectionStudy
+from slipwise.study.disturbance.model import DisturbanceRequest
+from slipwise.study.protection.model import UNSTATED, ProtectionStudy
 from slipwise.study.request import WayRequest
-from slipwise.study.speed_model import SpeedStudy
-from slipwise.study.stopping_model import StoppingStudy
-from slipwise.study.thermal_model import ThermalStudy
+from slipwise.study.speed.model import SpeedStudy
+from slipwise.study.stopping.model import StoppingStudy
+from slipwise.study.thermal.model import ThermalStudy
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

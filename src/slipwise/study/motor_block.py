@@ -10,10 +10,10 @@ from pydantic import BaseModel
 from slipwise.model.machine.motor import Motor
 from slipwise.quantity.units import Parsed, parse
 from slipwise.study.circuit_block import circuit_block, plain_number
-from slipwise.study.schema_motor import MotorSection
+from slipwise.study.schema.motor import MotorSection
 
 if TYPE_CHECKING:
-    from slipwise.study.build_motor import BuiltMotor
+    from slipwise.study.assemble.motor import BuiltMotor
 
 FOUND = ("rated_speed", "rated_current", "inertia", "friction_and_windage", "stray_load_loss")
 SAME = 1e-4  # a value entered that the motor has to within this stands as it was entered

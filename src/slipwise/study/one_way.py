@@ -22,7 +22,7 @@ from slipwise.study.explain import explain_way
 from slipwise.study.judging import Evidence, criteria
 from slipwise.study.load_cases import binding, each_load, heaviest, named, worst
 from slipwise.study.model import Study
-from slipwise.study.protection_way import guarded
+from slipwise.study.protection.way import guarded
 from slipwise.study.request import WayRequest
 from slipwise.study.verdict import impossible, verdict
 

@@ -11,12 +11,12 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from slipwise.quantity.errors import Fault, InputError
-from slipwise.study import scanner
-from slipwise.study.build import build, motor_alone
-from slipwise.study.build_motor import BuiltMotor
+from slipwise.study.assemble.motor import BuiltMotor
+from slipwise.study.assemble.study import build, motor_alone
 from slipwise.study.model import Study
 from slipwise.study.reader_faults import fault_of
-from slipwise.study.schema import MotorFile, study_file
+from slipwise.study.schema.study import MotorFile, study_file
+from slipwise.study.text import scanner
 
 T = TypeVar("T")
 LARGEST = 1_000_000  # bytes; a study file is a page of text

@@ -9,10 +9,10 @@ from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from slipwise.quantity.errors import Fault
-from slipwise.study import scanner
-from slipwise.study.schema import study_file
-from slipwise.study.schema_fields import FAULT, Leaf
-from slipwise.study.schema_supply import KINDS
+from slipwise.study.schema.fields import FAULT, Leaf
+from slipwise.study.schema.study import study_file
+from slipwise.study.schema.supply import KINDS
+from slipwise.study.text import scanner
 
 Root = type[BaseModel]
 

@@ -15,22 +15,22 @@ from slipwise.results.study import SCHEMA_VERSION, StudyResult
 from slipwise.study.boundary import boundary
 from slipwise.study.cases import cases_of
 from slipwise.study.cautions import cautions_for
-from slipwise.study.disturbance import disturbances
+from slipwise.study.disturbance.run import disturbances
 from slipwise.study.duty import duty_of
 from slipwise.study.explain import explain_motor
-from slipwise.study.group import run_group_study
-from slipwise.study.group_explain import explain_group
+from slipwise.study.group.explain import explain_group
+from slipwise.study.group.run import run_group_study
 from slipwise.study.model import Study
 from slipwise.study.one_way import Answer, answer, way_of
-from slipwise.study.protection_explain import explain_protection
+from slipwise.study.protection.explain import explain_protection
 from slipwise.study.ranking import ranking
 from slipwise.study.rated import rated_values
-from slipwise.study.speed_explain import explain_speed
-from slipwise.study.speed_run import run_speed
-from slipwise.study.stopping import run_stopping
-from slipwise.study.thermal import motor_heat
-from slipwise.study.thermal_explain import explain_heat
-from slipwise.study.thermal_way import with_heat
+from slipwise.study.speed.explain import explain_speed
+from slipwise.study.speed.run import run_speed
+from slipwise.study.stopping.run import run_stopping
+from slipwise.study.thermal.explain import explain_heat
+from slipwise.study.thermal.motor import motor_heat
+from slipwise.study.thermal.way import with_heat
 from slipwise.study.verdict import recommend
 
 Progress = Callable[[str, float], None]

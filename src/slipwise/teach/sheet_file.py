@@ -14,7 +14,7 @@ from pydantic import Field
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.units import Parsed
 from slipwise.study.reader import read, text_of
-from slipwise.study.schema_fields import Leaf, Line, Quantity, Section, Whole, refuse
+from slipwise.study.schema.fields import Leaf, Line, Quantity, Section, Whole, refuse
 from slipwise.teach.formulas import formula
 from slipwise.teach.problems.bank import bank
 from slipwise.teach.problems.build import problem

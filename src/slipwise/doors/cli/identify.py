@@ -10,7 +10,7 @@ from cyclopts import Parameter
 from slipwise.doors.cli.options import Formats, StudyFile
 
 if TYPE_CHECKING:
-    from slipwise.study.build_motor import BuiltMotor
+    from slipwise.study.assemble.motor import BuiltMotor
 
 _MEMBERS = 80  # motors behind the ranges of a plate: enough for two figures, in about a second
 Sheet = Annotated[

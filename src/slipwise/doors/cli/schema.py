@@ -14,7 +14,7 @@ def schema(which: Whose = "study", /) -> None:
     import json
 
     if which == "study":
-        from slipwise.study.json_schema import json_schema
+        from slipwise.study.schema.published import json_schema
     else:
         from slipwise.results.schema import results_json_schema as json_schema
     print(json.dumps(json_schema(), indent=2, ensure_ascii=False))

@@ -10,9 +10,9 @@ from typing import Any
 
 from slipwise.quantity.errors import InputError
 from slipwise.study.fields import leaf_at
-from slipwise.study.scanner import Path, Scan, scan
-from slipwise.study.scanner_edit import insert_value, remove_value
-from slipwise.study.schema_fields import Keys, Leaf, Numbers, Quantity, Whole, Yes
+from slipwise.study.schema.fields import Keys, Leaf, Numbers, Quantity, Whole, Yes
+from slipwise.study.text.edit import insert_value, remove_value
+from slipwise.study.text.scanner import Path, Scan, scan
 
 _PART = re.compile(r"([^.\[\]]+)|\[([0-9]+)\]")
 _PLAIN = re.compile(r"[+-]?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")

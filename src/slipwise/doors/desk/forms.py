@@ -11,7 +11,7 @@ from slipwise.quantity.provenance import Sourced
 from slipwise.quantity.show import show, show_range
 from slipwise.quantity.units import parse
 from slipwise.study.fields import StudyField, fields_of
-from slipwise.study.scanner import dotted
+from slipwise.study.text.scanner import dotted
 
 STEPS = 200  # of a slider, about
 # How far a slider goes from the value that stands, as factors: what a hand wants to try, no limit of the file.

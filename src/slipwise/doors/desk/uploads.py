@@ -11,10 +11,10 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 from slipwise.quantity.errors import Fault, InputError
-from slipwise.study.scanner import Path, dotted
+from slipwise.study.text.scanner import Path, dotted
 
 if TYPE_CHECKING:
-    from slipwise.study.build_motor import BuiltMotor
+    from slipwise.study.assemble.motor import BuiltMotor
 
 KINDS = (".csv", ".txt", ".tsv", ".cff", ".cfg", ".dat")
 LARGEST = 24_000_000  # bytes of all files together
@@ -92,8 +92,8 @@ def _stored(files: Sequence[Mapping[str, str]], folder: Folder) -> str:
 
 def _pointed(text: str, name: str) -> str:
     """The text with the name of our copy in place of the recording it names."""
-    from slipwise.study.scanner import scan
-    from slipwise.study.scanner_edit import insert_value, replace_value
+    from slipwise.study.text.edit import insert_value, replace_value
+    from slipwise.study.text.scanner import scan
 
     path = ("motor", "recording", "file")
     written = path in scan(text).spans

@@ -13,7 +13,7 @@ from slipwise.present.figures import recording as recorded
 from slipwise.present.figures.canvas import render
 from slipwise.present.tables_plate import plate_ranges
 from slipwise.results.table import Table
-from slipwise.study.build_motor import BuiltMotor
+from slipwise.study.assemble.motor import BuiltMotor
 from slipwise.study.circuit_block import circuit_block
 
 MEMBERS = 80  # motors behind the ranges of a plate

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from slipwise.limits.heat import SHARE
 from slipwise.limits.torque_margin import MARGIN
-from slipwise.study.thermal_explain import BALANCE, RISE
+from slipwise.study.thermal.explain import BALANCE, RISE
 from slipwise.teach.formulas.build import CHAPMAN, DUBEY, HUBERT, NAGRATH, PRACTICE, formula
 
 _RIGID = "rigid shaft"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from slipwise.identify.bench import formulas as bench
 from slipwise.model.machine.formulas import RATED_SLIP, RATED_TORQUE
 from slipwise.model.thermal.ratings import INTERMITTENT, SHORT_TIME
-from slipwise.study.speed_explain import COST, PAYBACK, TOTAL
+from slipwise.study.speed.explain import COST, PAYBACK, TOTAL
 from slipwise.teach.formulas.build import CHAPMAN, DUBEY_RATING, PRACTICE, formula
 
 BENCH = (

@@ -11,7 +11,7 @@ from pydantic import Field
 
 from slipwise.quantity.formula import ARITY, CONSTANTS
 from slipwise.quantity.units import Parsed
-from slipwise.study.schema_fields import Keys, Leaf, Line, Numbers, Quantity, Section, Whole, Yes, refuse
+from slipwise.study.schema.fields import Keys, Leaf, Line, Numbers, Quantity, Section, Whole, Yes, refuse
 
 TOPICS = (
     "circuit", "torque", "starting", "rotor", "dip", "run_up", "heat", "frequency", "poles", "chopper", "recovery",
