@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import isfinite, isnan, pi
 
 THIN = "\u202f"  # narrow no-break space: between digit groups, and between number and unit
@@ -58,6 +59,7 @@ _SCALES: dict[str, tuple[_Scale, ...]] = {  # largest first
 }
 
 
+@lru_cache(maxsize=4096)  # the same numbers stand in many places of one answer
 def show(value: float | None, unit: str, digits: int = 3) -> str:
     """A value with its unit, as in "90.4 kW" or "1478 r/min".
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from decimal import Decimal
 from difflib import get_close_matches
 from math import isfinite, sqrt
@@ -109,6 +110,7 @@ def _toml(value: object) -> str:
         return "a very long whole number"
 
 
+@lru_cache(maxsize=4096)  # a study is read again after every change of one value
 def _parse_text(written: str, asked: _Asked) -> Parsed:
     """A number, then a unit, and nothing else."""
     text = written.translate(_SAME).strip()

@@ -113,14 +113,21 @@ def cases_of(study: Study) -> dict[str, Case]:
     weak = at_voltage(study.supply.weak, t.low_voltage)
     strong = at_voltage(study.supply.strong, t.high_voltage)
     return {
-        NOMINAL: _case(NOMINAL, study.motor, study.load, study.supply.nominal, 1.0),
+        NOMINAL: nominal_of(study),
         WORST: _case(WORST, hot, study.load, weak, (1 + t.torque) / (1 + current)),
         STRONG: _case(STRONG, cold, study.load, strong, 1 / (1 + current)),
     }
 
 
+def nominal_of(study: Study) -> Case:
+    """The nominal case alone."""
+    return _case(NOMINAL, study.motor, study.load, study.supply.nominal, 1.0)
+
+
 def _case(name: str, motor: Motor, load: Load, supply: SupplyPath, factor: float) -> Case:
-    drive = Drive(motor=_divided_motor(motor, factor), load=_divided_load(load, factor), supply=supply)
+    drive = Drive(motor=motor, load=load, supply=supply)
+    if factor != 1.0:
+        drive = replace(drive, motor=_divided_motor(motor, factor), load=_divided_load(load, factor))
     return Case(name=name, drive=drive, motor=motor, load=load, torque_factor=factor)
 
 

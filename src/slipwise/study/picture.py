@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,7 @@ from slipwise.results.start import Curves
 from slipwise.solve import network
 from slipwise.solve.plan import Drive, Ends, Plan, Stage
 from slipwise.solve.steady import characteristics
-from slipwise.study.cases import NOMINAL, cases_of
+from slipwise.study.cases import cases_of, nominal_of
 from slipwise.study.load_cases import each_load, heaviest
 from slipwise.study.model import Study
 from slipwise.study.one_way import task_of, way_of
@@ -43,12 +44,11 @@ def picture(study: Study, *, held: Held | None = None, points: int = 121) -> Pic
         InputError: a held setting that its way does not know or that is outside its range.
     """
     state = each_load(study)[heaviest(study)]
-    cases = cases_of(state)
-    drive = cases[NOMINAL].drive
-    speed = towards(drive.motor.rating.synchronous_speed, points)
-    task, known = task_of(state, cases), _Known(drive, speed)
+    maker = _Maker(state)
+    speed = towards(maker.drive.motor.rating.synchronous_speed, points)
+    known = _Known(maker.drive, speed)
     loads = tuple((name, found.load.torque(speed)) for name, found in each_load(study).items())
-    plans = [_planned(request, task, (held or {}).get(request.key, {})) for request in study.ways]
+    plans = [_planned(request, maker, (held or {}).get(request.key, {})) for request in study.ways]
     known.learn(found[1] for found in plans if not isinstance(found, str))
     ways = tuple(_way(request, found, known) for request, found in zip(study.ways, plans, strict=True))
     return Picture(speed=speed, loads=loads, ways=ways)
@@ -64,10 +64,8 @@ def designed(study: Study, key: str, held: Held | None = None) -> StartingWay:
     if request is None:
         known = ", ".join(request.key for request in study.ways)
         raise InputError.of("way", key, "this study has no such way of starting", f"take one of {known or 'none'}")
-    state = each_load(study)[heaviest(study)]
-    found: StartingWay = _designed(
-        way_of(key), task_of(state, cases_of(state)), request.given, (held or {}).get(key, {})
-    ).way
+    maker = _Maker(each_load(study)[heaviest(study)])
+    found: StartingWay = maker.made(way_of(key), request.given, (held or {}).get(key, {})).way
     return found
 
 
@@ -75,6 +73,29 @@ def towards(synchronous: float, points: int) -> Array:
     """Speeds from rest to `synchronous`, crowded towards it; shape (points,). [rad/s]"""
     speed: Array = synchronous * (1 - (1 - np.linspace(0.0, 1.0, points)) ** DENSER)
     return speed
+
+
+class _Maker:
+    """Gives ways their settings: held ones where they are whole, else designed; what a design needs is made when one is."""
+
+    def __init__(self, study: Study) -> None:
+        self.study, self.drive = study, nominal_of(study).drive
+
+    @cached_property
+    def task(self) -> Task:
+        """What a design is made for."""
+        return task_of(self.study, cases_of(self.study))
+
+    def made(
+        self, way: type[StartingWay], given: Mapping[str, float | str], held: Mapping[str, float | str]
+    ) -> Designed[Any]:
+        """As held where everything is, else designed around what is given."""
+        settings = {**held, **given}
+        if not held or set(settings) != set(dials(way)):
+            return way.designed_for(self.task, given)
+        checked(way, settings)
+        rows = tuple(_row(name, settings[name], name in given, way) for name in dials(way))
+        return Designed(way=way(**settings), settings=rows, words="")
 
 
 class _Known:
@@ -107,11 +128,11 @@ def _fed(stage: Stage) -> tuple[Any, ...]:
     return (*laws, *impedances, stage.connected, stage.reversed, stage.dc, id(stage.motor))
 
 
-def _planned(request: WayRequest, task: Task, held: Mapping[str, float | str]) -> tuple[Designed[Any], Plan] | str:
+def _planned(request: WayRequest, maker: _Maker, held: Mapping[str, float | str]) -> tuple[Designed[Any], Plan] | str:
     """One way with its settings and its plan; or why this motor cannot have it, or its settings cannot stand."""
     try:
-        found = _designed(way_of(request.key), task, request.given, held)
-        return found, found.way.stages(task.nominal)
+        found = maker.made(way_of(request.key), request.given, held)
+        return found, found.way.stages(maker.drive)
     except InputError as error:
         return "; ".join(fault.reason for fault in error.faults)
 
@@ -135,18 +156,6 @@ def _way(request: WayRequest, planned: tuple[Designed[Any], Plan] | str, known: 
         dips=_dips(plan, curves, used, known),
         wiring=made.way.wiring(),
     )
-
-
-def _designed(
-    way: type[StartingWay], task: Task, given: Mapping[str, float | str], held: Mapping[str, float | str]
-) -> Designed[Any]:
-    """As held where everything is, else designed around what is given."""
-    settings = {**held, **given}
-    if not held or set(settings) != set(dials(way)):
-        return way.designed_for(task, given)
-    checked(way, settings)
-    rows = tuple(_row(name, settings[name], name in given, way) for name in dials(way))
-    return Designed(way=way(**settings), settings=rows, words="")
 
 
 def _row(name: str, value: float | str, given: bool, way: type[StartingWay]) -> Setting:
