@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import lru_cache
 from decimal import Decimal
 from difflib import get_close_matches
+from functools import lru_cache
 from math import isfinite, sqrt
 from typing import NoReturn
 

@@ -135,10 +135,10 @@ def characteristic(stage: Stage, drive: Drive, speeds: ArrayLike | None = None, 
     speed = np.linspace(0.0, motor.rating.synchronous_speed, 401) if speeds is None else np.asarray(speeds, dtype=float)
     p = solve(drive, stage, speed, time)
     shape = np.broadcast_shapes(speed.shape, np.shape(p.line))
-    pu = [np.broadcast_to(v, shape) for v in network.per_unit(drive.supply, network.Voltages(busbars=p.busbars))]
+    pu = [_shaped(v, shape) for v in network.per_unit(drive.supply, network.Voltages(busbars=p.busbars))]
     apparent = 3 * abs(p.busbars[-1]) * p.line
     factor = np.divide(p.power, apparent, out=np.zeros(shape), where=apparent > 1e-9)
-    full = {name: np.broadcast_to(getattr(p, name), shape) for name in ("stator_loss", "rotor_loss", "power")}
+    full = {name: _shaped(getattr(p, name), shape) for name in ("stator_loss", "rotor_loss", "power")}
     return Curves(
         stage=stage.name,
         speed=speed,
@@ -151,6 +151,12 @@ def characteristic(stage: Stage, drive: Drive, speeds: ArrayLike | None = None, 
         busbar_voltage=np.array(pu),
         **full,
     )
+
+
+def _shaped(value: Any, shape: tuple[int, ...]) -> Array:
+    """As `numpy.broadcast_to`, without its cost where nothing is to be done."""
+    found: Array = value if np.shape(value) == shape else np.broadcast_to(value, shape)
+    return found
 
 
 def characteristics(stages: Sequence[Stage], drive: Drive, speeds: Array) -> list[Curves]:
@@ -197,8 +203,8 @@ def _together(stages: Sequence[Stage], drive: Drive, speed: Array) -> list[Curve
     bundle = _Bundle(name="", until=stages[0].until, leads=column("lead_factor"), **columns)
     curves = characteristic(bundle, drive, speed)
     shape = (len(stages), speed.size)
-    rows = {name: np.broadcast_to(getattr(curves, name), shape) for name in _PER_STAGE}
-    volts = np.array([np.broadcast_to(bus, shape) for bus in curves.busbar_voltage])
+    rows = {name: _shaped(getattr(curves, name), shape) for name in _PER_STAGE}
+    volts = np.array([_shaped(bus, shape) for bus in curves.busbar_voltage])
     return [
         Curves(
             stage=stage.name,

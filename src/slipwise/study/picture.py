@@ -98,12 +98,43 @@ class _Maker:
         return Designed(way=way(**settings), settings=rows, words="")
 
 
+class _Course:
+    """One characteristic with what is read off it; ways that share it share that too."""
+
+    def __init__(self, curve: Curves, asked: Array) -> None:
+        self.curve, self.asked = curve, asked
+        self._read: dict[float, tuple[float, float]] = {}
+
+    @cached_property
+    def balances(self) -> list[float]:
+        """Speeds at which motor torque falls to the load's, ascending; straight lines between the points. [rad/s]"""
+        net, speed = self.curve.torque - self.asked, self.curve.speed
+        places = np.flatnonzero((net[:-1] > 0) & (net[1:] <= 0))
+        share = net[places] / (net[places] - net[places + 1])
+        speeds: list[float] = (speed[places] + share * (speed[places + 1] - speed[places])).tolist()
+        return speeds
+
+    @cached_property
+    def breakdown(self) -> float | None:
+        """Speed of the greatest torque; None when that is at an end of the curve. [rad/s]"""
+        top = int(np.argmax(self.curve.torque))
+        return float(self.curve.speed[top]) if 0 < top < self.curve.speed.size - 1 else None
+
+    def at(self, speed: float) -> tuple[float, float]:
+        """Torque [N m] and line current [A] at a speed [rad/s]."""
+        if speed not in self._read:
+            found = (np.interp(speed, self.curve.speed, y) for y in (self.curve.torque, self.curve.line_current))
+            torque, current = map(float, found)
+            self._read[speed] = torque, current
+        return self._read[speed]
+
+
 class _Known:
     """The drive and the characteristics already computed: stages that feed the motor alike share one."""
 
     def __init__(self, drive: Drive, speed: Array) -> None:
         self.drive, self.speed = drive, speed
-        self.found: dict[tuple[Any, ...], Curves] = {}
+        self.found: dict[tuple[Any, ...], _Course] = {}
         self.asked = needed(drive, speed)
         self.before = np.array(network.per_unit(drive.supply, network.prestart(drive.supply)))
 
@@ -111,11 +142,11 @@ class _Known:
         """Computes what the stages of all plans need, in as few sweeps as can be."""
         stages = {_fed(stage): stage for plan in plans for stage in plan}
         curves = characteristics(tuple(stages.values()), self.drive, self.speed)
-        self.found.update(zip(stages, curves, strict=True))
+        self.found.update((fed, _Course(curve, self.asked)) for fed, curve in zip(stages, curves, strict=True))
 
-    def curves(self, stage: Stage) -> Curves:
-        """Of one stage of the plans learnt."""
-        return replace(self.found[_fed(stage)], stage=stage.name)
+    def courses(self, plan: Plan) -> tuple[_Course, ...]:
+        """Of the stages of a plan learnt."""
+        return tuple(self.found[_fed(stage)] for stage in plan)
 
 
 def _fed(stage: Stage) -> tuple[Any, ...]:
@@ -142,18 +173,18 @@ def _way(request: WayRequest, planned: tuple[Designed[Any], Plan] | str, known: 
     if isinstance(planned, str):
         return WayPicture(key=way.key, title=way.title, reason=planned)
     made, plan = planned
-    curves = tuple(known.curves(stage) for stage in plan)
-    used = _used(plan, curves, known.asked)
+    courses = known.courses(plan)
+    used = _used(plan, courses)
     return WayPicture(
         key=way.key,
         title=way.title,
         settings=made.settings,
         held={row.key: row.text if row.value is None else row.value for row in made.settings},
-        curves=curves,
+        curves=tuple(replace(course.curve, stage=stage.name) for course, stage in zip(courses, plan, strict=True)),
         contacts=tuple(stage.contacts for stage in plan),
         used=used,
-        points=_points(plan, curves, used, known.asked),
-        dips=_dips(plan, curves, used, known),
+        points=_points(plan, courses, used),
+        dips=_dips(plan, courses, used, known),
         wiring=made.way.wiring(),
     )
 
@@ -172,74 +203,59 @@ def _row(name: str, value: float | str, given: bool, way: type[StartingWay]) -> 
     )
 
 
-def _used(plan: Plan, curves: Sequence[Curves], asked: Array) -> tuple[tuple[float, float], ...]:
+def _used(plan: Plan, courses: Sequence[_Course]) -> tuple[tuple[float, float], ...]:
     """Speeds over which each stage is in use if nothing holds the motor up on the way. [rad/s]"""
     found, begin = [], 0.0
-    for stage, curve in zip(plan, curves, strict=True):
+    for stage, course in zip(plan, courses, strict=True):
         end = begin
         if stage.until.ends is Ends.SPEED:
             end = stage.until.value
         elif stage.until.ends is Ends.CURRENT:
-            above = np.flatnonzero(curve.line_current > stage.until.value)
-            end = float(curve.speed[above[-1]]) if above.size else begin
+            above = np.flatnonzero(course.curve.line_current > stage.until.value)
+            end = float(course.curve.speed[above[-1]]) if above.size else begin
         elif stage.until.ends is Ends.SETTLED or stage.controlled:
-            end = next(reversed(_balances(curve, asked)), begin)
+            end = next(reversed(course.balances), begin)
         found.append((begin, max(begin, end)))
         begin = max(begin, end)
     return tuple(found)
 
 
-def _balances(curve: Curves, asked: Array) -> list[float]:
-    """Speeds at which motor torque falls to the load's, ascending; straight lines between the points. [rad/s]"""
-    net = curve.torque - asked
-    places = np.flatnonzero((net[:-1] > 0) & (net[1:] <= 0))
-    share = net[places] / (net[places] - net[places + 1])
-    speeds: list[float] = (curve.speed[places] + share * (curve.speed[places + 1] - curve.speed[places])).tolist()
-    return speeds
-
-
-def _points(
-    plan: Plan, curves: Sequence[Curves], used: Sequence[tuple[float, float]], asked: Array
-) -> tuple[PicturePoint, ...]:
+def _points(plan: Plan, courses: Sequence[_Course], used: Sequence[tuple[float, float]]) -> tuple[PicturePoint, ...]:
     """Standstill, changeovers, balances on the way up, breakdown and running point."""
-    last = len(curves) - 1
+
+    def point(kind: PointKind, place: int, speed: float) -> PicturePoint:
+        torque, current = courses[place].at(speed)
+        return PicturePoint(kind=kind, stage=place, speed=speed, torque=torque, current=current)
+
+    last = len(courses) - 1
     fed = [place for place, stage in enumerate(plan) if stage.connected]
     ramped = [place for place in fed if plan[place].frequency is not None and place != last]
     fed = [place for place in fed if place not in ramped]  # the curve of a ramp's end says nothing of the way there
-    found = [] if ramped else [_point(PointKind.STANDSTILL, fed[0], curves[fed[0]], 0.0)]
+    found = [] if ramped else [point(PointKind.STANDSTILL, fed[0], 0.0)]
     for place in fed:
-        curve, (begin, end) = curves[place], used[place]
+        begin, end = used[place]
         if place != last and end > begin:
-            found.append(_point(PointKind.CHANGEOVER, place, curve, end))
-        balances = [speed for speed in _balances(curve, asked) if speed >= begin]
+            found.append(point(PointKind.CHANGEOVER, place, end))
+        balances = [speed for speed in courses[place].balances if speed >= begin]
         if place == last:
-            found += [_point(PointKind.OPERATING, place, curve, speed) for speed in balances[-1:]]
+            found += [point(PointKind.OPERATING, place, speed) for speed in balances[-1:]]
             balances = balances[:-1]
-        found += [_point(PointKind.CRAWL, place, curve, speed) for speed in balances if speed < end * (1 - 1e-9)]
-    top = int(np.argmax(curves[last].torque))
-    if 0 < top < curves[last].speed.size - 1:
-        found.append(_point(PointKind.BREAKDOWN, last, curves[last], float(curves[last].speed[top])))
+        found += [point(PointKind.CRAWL, place, speed) for speed in balances if speed < end * (1 - 1e-9)]
+    top = courses[last].breakdown
+    if top is not None:
+        found.append(point(PointKind.BREAKDOWN, last, top))
     return tuple(found)
 
 
-def _point(kind: PointKind, place: int, curve: Curves, speed: float) -> PicturePoint:
-    return PicturePoint(
-        kind=kind,
-        stage=place,
-        speed=speed,
-        torque=float(np.interp(speed, curve.speed, curve.torque)),
-        current=float(np.interp(speed, curve.speed, curve.line_current)),
-    )
-
-
 def _dips(
-    plan: Plan, curves: Sequence[Curves], used: Sequence[tuple[float, float]], known: _Known
+    plan: Plan, courses: Sequence[_Course], used: Sequence[tuple[float, float]], known: _Known
 ) -> tuple[BusbarDip, ...]:
     """The greatest dip of each busbar; none for a way whose voltage or frequency follows the clock."""
     if any(stage.frequency is not None or (stage.voltage is not None and stage.voltage.x[-1] > 0) for stage in plan):
         return ()
     lowest = known.before.copy()
-    for stage, curve, (begin, end) in zip(plan, curves, used, strict=True):
+    for stage, course, (begin, end) in zip(plan, courses, used, strict=True):
+        curve = course.curve
         inside = (curve.speed >= begin) & (curve.speed <= end)
         if stage.connected and inside.any():
             lowest = np.minimum(lowest, curve.busbar_voltage[:, inside].min(axis=1))

@@ -11,13 +11,16 @@ from typing import Any
 from slipwise.quantity.errors import InputError
 from slipwise.study.fields import leaf_at
 from slipwise.study.schema.fields import Keys, Leaf, Numbers, Quantity, Whole, Yes
-from slipwise.study.text.edit import insert_value, remove_value
+from slipwise.study.text.edit import insert_value, remove_empty_table, remove_value
 from slipwise.study.text.scanner import Path, Scan, scan
+from slipwise.study.ties import followed, tie_of
 
 _PART = re.compile(r"([^.\[\]]+)|\[([0-9]+)\]")
 _PLAIN = re.compile(r"[+-]?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")
 _WHOLE = re.compile(r"[+-]?(?:0|[1-9][0-9]{0,17})\Z")
 KEPT = 64  # texts whose measures are kept
+MOTOR = "motor"
+Edit = Mapping[str, Any]
 
 
 def path_of(dotted: str) -> Path:
@@ -25,8 +28,8 @@ def path_of(dotted: str) -> Path:
     return tuple(int(index) - 1 if index else key for key, index in _PART.findall(dotted))
 
 
-def edited(text: str, edits: Iterable[Mapping[str, str | None]]) -> str:
-    """The text with every edit made, in order.
+def edited(text: str, edits: Iterable[Edit]) -> str:
+    """The text with every edit made, in order; an edit is one of `requests.Edit` as plain data.
 
     Raises:
         InputError: the text is no TOML where an edit needs it, or a value has no place in it.
@@ -34,19 +37,50 @@ def edited(text: str, edits: Iterable[Mapping[str, str | None]]) -> str:
     mark = text[:1] if text.startswith("\ufeff") else ""
     text = text.removeprefix(mark)
     for edit in edits:
-        text = _edited(text, path_of(edit["path"] or ""), edit["value"])
+        path = path_of(edit["path"])
+        after = _edited(text, path, edit["value"], emptied=edit.get("emptied", False))
+        text = _with_tied(text, after, path) if edit.get("along") else after
     return mark + text
 
 
-def _edited(text: str, path: Path, value: str | None) -> str:
+def _edited(text: str, path: Path, value: str | None, *, emptied: bool = False) -> str:
     found = _measured(text)
     span = found.spans.get(path)
     if value is None:
-        return text if span is None else remove_value(text, path)
+        left = text if span is None else remove_value(text, path)
+        return remove_empty_table(left, path[:-1]) if emptied else left
     new = toml_value(value, leaf_at(_values(text), path))
     if span is not None:
         return text[: span.start] + new + text[span.end :]
     return insert_value(text, path, new)
+
+
+def _with_tied(before: str, after: str, path: Path) -> str:
+    """The text after an edit, with the value of the plate that follows the one moved."""
+    old, new = (_motor(text) for text in (before, after))
+    follows = followed(old, new, str(path[-1])) if len(path) == 2 and path[0] == MOTOR else None
+    if follows is None:
+        return after
+    key, value = follows
+    return _edited(after, (MOTOR, key), str(value))
+
+
+def _motor(text: str) -> Mapping[str, Any]:
+    motor = _values(text).get(MOTOR)
+    return motor if isinstance(motor, dict) else {}
+
+
+def moved_along(before: str, after: str, edits: Iterable[Edit]) -> list[dict[str, str]]:
+    """What followed the edits: path, text as it stands now, text as it was, and the path of the value it followed."""
+    old, new = (_motor(text.removeprefix("\ufeff")) for text in (before, after))
+    found = []
+    for edit in edits:
+        path = path_of(edit["path"])
+        tie = tie_of(old, str(path[-1])) if edit.get("along") and len(path) == 2 and path[0] == MOTOR else None
+        if tie is not None and old.get(tie.key) != new.get(tie.key):
+            texts = {"text": str(new.get(tie.key, "")), "was": str(old.get(tie.key, ""))}
+            found.append({"path": f"{MOTOR}.{tie.key}", **texts, "by": edit["path"], "why": tie.why})
+    return found
 
 
 @lru_cache(maxsize=KEPT)
@@ -88,7 +122,7 @@ def quoted(text: str) -> str:
     return '"' + "".join(escapes.get(c) or (c if c >= " " and c != "\x7f" else f"\\u{ord(c):04x}") for c in text) + '"'
 
 
-def checked_text(text: str, edits: Iterable[Mapping[str, str | None]]) -> tuple[str, InputError | None]:
+def checked_text(text: str, edits: Iterable[Edit]) -> tuple[str, InputError | None]:
     """The text after the edits, and what stood against one of them; then the text as far as it came."""
     for edit in edits:
         try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
 from math import floor, isfinite, log10
 from typing import Any
@@ -12,6 +13,7 @@ from slipwise.quantity.show import show, show_range
 from slipwise.quantity.units import parse
 from slipwise.study.fields import StudyField, fields_of
 from slipwise.study.text.scanner import dotted
+from slipwise.study.ties import tie_of
 
 STEPS = 200  # of a slider, about
 # How far a slider goes from the value that stands, as factors: what a hand wants to try, no limit of the file.
@@ -41,9 +43,10 @@ def form(text: str, inputs: tuple[Sourced, ...]) -> dict[str, Any]:
     """
     fields = fields_of(text, inputs)
     known = {dotted(field.path) for field in fields}
+    motor = {str(field.path[-1]): field.text for field in fields if field.section == "motor" and field.written}
     sections = dict.fromkeys(field.section for field in fields)
     return {
-        "fields": [field_dict(field) for field in fields],
+        "fields": [field_dict(field) | {"along": _along(field, motor)} for field in fields],
         "sections": [{"key": key, "title": _title(key)} for key in sections],
         "others": [_other(row) for row in inputs if row.name not in known],
     }
@@ -64,6 +67,12 @@ def field_dict(field: StudyField) -> dict[str, Any]:
         "choices": list(field.choices),
         "slider": slider(field),
     }
+
+
+def _along(field: StudyField, motor: Mapping[str, str]) -> dict[str, str] | None:
+    """What follows when this value is moved; motor: what the plate says, by key."""
+    tie = tie_of(motor, str(field.path[-1])) if field.section == "motor" else None
+    return None if tie is None else {"path": f"motor.{tie.key}", "label": tie.key.replace("_", " "), "why": tie.why}
 
 
 def slider(field: StudyField) -> dict[str, float] | None:

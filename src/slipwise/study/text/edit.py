@@ -66,6 +66,25 @@ def remove_value(text: str, path: Path) -> str:
     return text[:first] + text[last:]
 
 
+def remove_empty_table(text: str, path: Path) -> str:
+    """The text without the bare line `[table]` and the blank line before it, as `insert_value` adds them.
+
+    Unchanged when keys or tables stand in it, a comment beside it, or when it is an entry of an array of tables.
+    """
+    found = scan(text)
+    header = found.headers.get(path)
+    inside = any(other[: len(path)] == path and other != path for other in (*found.spans, *found.headers))
+    if header is None or inside or any(isinstance(part, int) for part in path):
+        return text
+    first = text.rfind("\n", 0, header.start) + 1
+    last = text.find("\n", header.start) + 1 or len(text)
+    line = text[first:last].strip()
+    if not (line.startswith("[") and line.endswith("]")) or "#" in line:
+        return text
+    before = re.sub(r"(?<=\n)\r?\n\Z", "", text[:first])
+    return before + text[last:]
+
+
 def _out_of_inline(text: str, start: int, end: int) -> str:
     """Without a pair and one comma beside it."""
     behind = re.compile(r"[ \t]*,[ \t]*").match(text, end)
