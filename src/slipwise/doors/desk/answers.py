@@ -67,6 +67,7 @@ FIELD = record(
     number=said(MAYBE, "of the number box; number and `unit_text` together can be written as an edit"),
     unit_text=TEXT,
     slider=maybe(SLIDER),
+    along=said(maybe(record(path=TEXT, label=TEXT, why=TEXT)), "what follows when it is moved by an edit with `along`"),
     choices=TEXTS,
     example=TEXT,
     line={"type": ["integer", "null"]},
@@ -78,6 +79,9 @@ FORM = {
         many(record(name=TEXT, shown=TEXT, range_text=TEXT, origin=TEXT, why=TEXT)), "derived values that are no fields"
     ),
 }
+MOVED = said(
+    many(record(path=TEXT, text=TEXT, was=TEXT, by=TEXT, why=TEXT)), "what followed an edit with `along`, and which one"
+)
 SETTING = record(key=TEXT, title=TEXT, shown=TEXT, origin=TEXT, why=TEXT, path=TEXT)
 HELD: Schema = {
     "type": "object",
@@ -102,6 +106,7 @@ POINT = record(
 DIP = record(busbar=TEXT, dip=NUMBER, shown=TEXT, limit=MAYBE, ok={"type": ["boolean", "null"]})
 STEADY = record(
     text=TEXT,
+    moved=MOVED,
     title=TEXT,
     units=UNITS,
     synchronous_speed=NUMBER,
@@ -231,7 +236,7 @@ IDENTIFIED = record(
 )
 EXPORTED = record(name=TEXT, media_type=TEXT, base64=TEXT)
 STUDIES = record(studies=many(record(key=TEXT, title=TEXT, summary=TEXT, text=TEXT)))
-FIELDS = record(text=TEXT, title=TEXT, faults=many(FAULT), **FORM)
+FIELDS = record(text=TEXT, title=TEXT, faults=many(FAULT), moved=MOVED, **FORM)
 PROGRESS = record(progress=record(words=TEXT, share=MAYBE))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from typing import Any
 
@@ -12,7 +12,7 @@ from slipwise.quantity.errors import InputError
 from slipwise.study.fields import leaf_at
 from slipwise.study.schema.fields import Keys, Leaf, Numbers, Quantity, Whole, Yes
 from slipwise.study.text.edit import insert_value, remove_empty_table, remove_value
-from slipwise.study.text.scanner import Path, Scan, scan
+from slipwise.study.text.scanner import Path, Scan, Span, scan
 from slipwise.study.ties import followed, tie_of
 
 _PART = re.compile(r"([^.\[\]]+)|\[([0-9]+)\]")
@@ -37,32 +37,34 @@ def edited(text: str, edits: Iterable[Edit]) -> str:
     mark = text[:1] if text.startswith("\ufeff") else ""
     text = text.removeprefix(mark)
     for edit in edits:
-        path = path_of(edit["path"])
-        after = _edited(text, path, edit["value"], emptied=edit.get("emptied", False))
-        text = _with_tied(text, after, path) if edit.get("along") else after
+        text = _edited(text, edit)
     return mark + text
 
 
-def _edited(text: str, path: Path, value: str | None, *, emptied: bool = False) -> str:
-    found = _measured(text)
-    span = found.spans.get(path)
+def _edited(text: str, edit: Edit) -> str:
+    path, value = path_of(edit["path"]), edit["value"]
+    span = _measured(text).spans.get(path)
     if value is None:
         left = text if span is None else remove_value(text, path)
-        return remove_empty_table(left, path[:-1]) if emptied else left
+        return remove_empty_table(left, path[:-1]) if edit.get("emptied") else left
     new = toml_value(value, leaf_at(_values(text), path))
-    if span is not None:
-        return text[: span.start] + new + text[span.end :]
-    return insert_value(text, path, new)
+    if span is None:
+        return insert_value(text, path, new)
+    changes = [(span, new)]
+    if edit.get("along") and path[:-1] == (MOTOR,):
+        changes += _tied(text, str(path[-1]), new)
+    for place, words in sorted(changes, key=lambda change: -change[0].start):
+        text = text[: place.start] + words + text[place.end :]
+    return text
 
 
-def _with_tied(before: str, after: str, path: Path) -> str:
-    """The text after an edit, with the value of the plate that follows the one moved."""
-    old, new = (_motor(text) for text in (before, after))
-    follows = followed(old, new, str(path[-1])) if len(path) == 2 and path[0] == MOTOR else None
-    if follows is None:
-        return after
-    key, value = follows
-    return _edited(after, (MOTOR, key), str(value))
+def _tied(text: str, key: str, new: str) -> Iterator[tuple[Span, str]]:
+    """Where the value of the plate stands that follows `key`, and what is to be written there."""
+    before = _motor(text)
+    follows = followed(before, {**before, key: tomllib.loads(f"x = {new}")["x"]}, key)
+    if follows is not None:
+        path = (MOTOR, follows[0])
+        yield _measured(text).spans[path], toml_value(str(follows[1]), leaf_at(_values(text), path))
 
 
 def _motor(text: str) -> Mapping[str, Any]:

@@ -11,7 +11,7 @@ from functools import cache, lru_cache
 from importlib import import_module
 from typing import Any
 
-from slipwise.doors.desk.edits import checked_text
+from slipwise.doors.desk.edits import checked_text, moved_along
 from slipwise.doors.desk.messages import encode
 from slipwise.doors.desk.studies import start_studies
 from slipwise.doors.desk.uploads import refuse_files, with_uploads
@@ -92,7 +92,8 @@ def fields(arguments: Arguments, _tell: Tell) -> bytes:
     except TextError as error:
         text, title, inputs = error.text, "", ()
         faults = [fault_dict(fault) for fault in error.faults]
-    return encode({"text": text, "title": title, "faults": faults, **form(text, inputs)})
+    moved = moved_along(arguments["text"], text, arguments["edits"])
+    return encode({"text": text, "title": title, "faults": faults, "moved": moved, **form(text, inputs)})
 
 
 def steady(arguments: Arguments, _tell: Tell) -> bytes:
@@ -108,7 +109,8 @@ def steady(arguments: Arguments, _tell: Tell) -> bytes:
         raise TextError.with_text(error, text) from None
     currents = CURRENTS if arguments["currents"] else CURRENTS[:1]
     fields = form(text, study.inputs) if arguments["fields"] else {}
-    return encode({"text": text, **steady_dict(study, found, currents), **fields})
+    moved = moved_along(arguments["text"], text, arguments["edits"])
+    return encode({"text": text, "moved": moved, **steady_dict(study, found, currents), **fields})
 
 
 def computed(arguments: Arguments, tell: Tell, *, transients: bool, whole: bool = False) -> tuple[str, StudyResult]:
