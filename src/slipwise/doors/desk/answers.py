@@ -4,35 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-Schema = dict[str, Any]
-
-TEXT: Schema = {"type": "string"}
-NUMBER: Schema = {"type": "number"}
-MAYBE: Schema = {"type": ["number", "null"]}
-NUMBERS: Schema = {"type": "array", "items": MAYBE}
-TEXTS: Schema = {"type": "array", "items": TEXT}
-YES: Schema = {"type": "boolean"}
-
-
-def record(**properties: Schema) -> Schema:
-    """An object with all these properties, and maybe others."""
-    return {"type": "object", "properties": properties, "required": list(properties)}
-
-
-def many(items: Schema) -> Schema:
-    """A list."""
-    return {"type": "array", "items": items}
-
-
-def maybe(schema: Schema) -> Schema:
-    """The same or null."""
-    return {"anyOf": [schema, {"type": "null"}]}
-
-
-def said(schema: Schema, words: str) -> Schema:
-    """The same with a description."""
-    return {**schema, "description": words}
-
+from slipwise.doors.desk.shapes import MAYBE, NUMBER, NUMBERS, TEXT, TEXTS, YES, Schema, many, maybe, record, said
+from slipwise.doors.desk.shapes_views import CRITERION, DISTURBANCES, GROUP, RECOMMENDATION, SETTING, STOPPING, UNITS
 
 FAULT = record(
     field=said(TEXT, "dotted path in the study, or `request`"),
@@ -82,13 +55,11 @@ FORM = {
 MOVED = said(
     many(record(path=TEXT, text=TEXT, was=TEXT, by=TEXT, why=TEXT)), "what followed an edit with `along`, and which one"
 )
-SETTING = record(key=TEXT, title=TEXT, shown=TEXT, origin=TEXT, why=TEXT, path=TEXT)
 HELD: Schema = {
     "type": "object",
     "additionalProperties": {"type": ["number", "string"]},
     "description": "settings in SI, to be handed in as `held`",
 }
-UNITS: Schema = {"type": "object", "additionalProperties": TEXT, "description": "unit of each kind of number below"}
 TABLE = record(title=TEXT, columns=many(record(title=TEXT, unit=TEXT, numeric=YES)), rows=many(TEXTS), note=TEXT)
 TABLES: Schema = {"type": "object", "additionalProperties": TABLE}
 STAGE = said(
@@ -128,22 +99,6 @@ STEADY = record(
         )
     ),
 )
-CRITERION = record(
-    key=TEXT,
-    title=TEXT,
-    value_text=TEXT,
-    limit_text=TEXT,
-    margin_text=TEXT,
-    margin=MAYBE,
-    status=TEXT,
-    case=TEXT,
-    source=TEXT,
-    condition=TEXT,
-    explain=said({"type": ["string", "null"]}, "name to be asked of /explain"),
-)
-RECOMMENDATION = record(
-    way={"type": ["string", "null"]}, runner_up={"type": ["string", "null"]}, reason=TEXT, sentence=TEXT
-)
 JUDGED = record(
     text=TEXT,
     title=TEXT,
@@ -172,6 +127,9 @@ JUDGED = record(
     plate=maybe(TABLE),
     speed=said(maybe({"type": "object"}), "ways of speed control: families, points, losses, year"),
     heat=said(maybe({"type": "object"}), "limit curves and stall times"),
+    stopping=said(maybe(STOPPING), "ways of stopping; null unless the study asks"),
+    disturbances=said(maybe(DISTURBANCES), "bad supplies; null unless the study asks"),
+    group=said(maybe(GROUP), "several motors on one path; null unless the study asks"),
 )
 TRACES = record(
     time=NUMBERS,

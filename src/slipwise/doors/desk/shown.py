@@ -11,9 +11,10 @@ import numpy as np
 
 from slipwise.present import tables
 from slipwise.quantity.show import display_unit, in_display, show
-from slipwise.results.criteria import Criterion
+from slipwise.results.criteria import Criterion, Verdict
 from slipwise.results.setting import Setting
 from slipwise.results.table import Table
+from slipwise.results.wiring import Wiring
 
 FIGURES = 5  # significant figures of the greatest value of an array
 
@@ -95,3 +96,20 @@ def criterion_dict(row: Criterion, explained: dict[str, str], way: str) -> dict[
         "condition": row.condition,
         "explain": name if name in explained else None,
     }
+
+
+def judged_dict(owner: str, verdict: Verdict, explained: dict[str, str]) -> dict[str, Any]:
+    """A verdict with its criteria, the tightest first; owner: what the names of their explanations begin with."""
+    binding = verdict.binding
+    return {
+        "status": tables.STATUS_WORDS[verdict.status],
+        "reason": verdict.reason,
+        "binding": None if binding is None else criterion_dict(binding, explained, owner),
+        "criteria": [criterion_dict(row, explained, owner) for row in tables.by_margin(verdict.criteria)],
+    }
+
+
+def contacts_dict(wiring: Wiring) -> dict[str, Any]:
+    """Which contacts are closed in each stage of a way."""
+    closed = [list(names) for names in wiring.closed]
+    return {"stages": list(wiring.stages), "closed": closed, "notes": list(wiring.notes)}

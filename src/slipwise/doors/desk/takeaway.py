@@ -102,13 +102,14 @@ def _report(result: StudyResult, asked: Mapping[str, Any], tell: Tell) -> Made:
 
 
 def _circuit(result: StudyResult, asked: Mapping[str, Any], _tell: Tell) -> Made:
-    """key: `way` at rest, or `way/stage`."""
+    """key: `way` at rest, or `way/stage`; a way of stopping as `stop_way`."""
     from slipwise.present.diagrams import diagram
 
     _one_of(asked["format"], ("svg",))
     key, _, stage = asked["key"].partition("/")
     ways = {way.key: way.wiring for way in result.ways}
     ways |= {} if result.speed is None else {way.key: way.wiring for way in result.speed.ways}
+    ways |= {} if result.stopping is None else {f"stop_{way.key}": way.wiring for way in result.stopping.ways}
     if key not in ways or not ways[key].devices:
         raise InputError.of("key", asked["key"], "this study has no such circuit", f"take one of {', '.join(ways)}")
     name = f"{key}.circuit.{stage}" if stage else f"{key}.circuit"

@@ -60,7 +60,7 @@ def start_dict(
                 )
             ],
         },
-        "stages": [_stage(mark, units) for mark in run.stages],
+        "stages": [stage_dict(mark, units) for mark in run.stages],
         "heat": {
             "stator_text": show(run.stator_heat, "J"),
             "rotor_text": show(run.rotor_heat, "J"),
@@ -75,7 +75,8 @@ def thinned(count: int, most: int) -> Any:
     return np.arange(count) if count <= most else np.unique(np.linspace(0, count - 1, most).round().astype(int))
 
 
-def _stage(mark: StageMark, units: Units) -> dict[str, Any]:
+def stage_dict(mark: StageMark, units: Units) -> dict[str, Any]:
+    """One stage of a start or a stop."""
     return {
         "name": mark.name,
         "begin": float(mark.begin),

@@ -71,7 +71,7 @@ def _ends(column: list[Panel]) -> tuple[float, float]:
     return float(every.min()), float(every.max())
 
 
-def _named(quantity: str, symbol: str) -> str:
+def axis_words(quantity: str, symbol: str) -> str:
     """What an axis measures with its unit: "torque, of rated" in % is "torque, % of rated"."""
     name, mark, of = quantity.partition(", of ")
     if symbol == "%" and mark:
@@ -92,7 +92,7 @@ def _x_axis(axes: Axes, look: Look, panel: Panel, ends: tuple[float, float], lab
     shown = [canvas.tick_text(round(float(t) * one, 9)) for t in ticks]
     axes.set_xticks(ticks, shown if label else [""] * len(ticks))
     if label:
-        axes.set_xlabel(_named(panel.x_quantity, symbol), size=look.text, color=look.palette.ink)
+        axes.set_xlabel(axis_words(panel.x_quantity, symbol), size=look.text, color=look.palette.ink)
 
 
 def _draw(axes: Axes, labels: Labels, look: Look, panel: Panel, ends: tuple[float, float]) -> None:
@@ -103,7 +103,7 @@ def _draw(axes: Axes, labels: Labels, look: Look, panel: Panel, ends: tuple[floa
     one = in_display(1.0, unit, symbol)
     scale = divide(low * one, high * one, 3, 5)
     canvas.value_axis(axes, Divisions(step=scale.step / one, below=scale.below, above=scale.above), 1 / one)
-    canvas.name_above(axes, look, _named(panel.quantity, symbol))
+    canvas.name_above(axes, look, axis_words(panel.quantity, symbol))
     for number, trace in enumerate(panel.traces):
         pen = (look.colour(number), PENS[number % len(PENS)], 1.0)
         curve(axes, labels, look, (trace.label, trace.x, trace.values), pen)
