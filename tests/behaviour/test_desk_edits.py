@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import tomllib
+from math import sqrt
 
 import pytest
 
-from slipwise.doors.desk.edits import edited, path_of, quoted
+from slipwise.doors.desk.edits import edited, moved_along, path_of, quoted
 from slipwise.quantity.errors import InputError
 from slipwise.study.text.edit import remove_value
 
@@ -87,3 +88,66 @@ def test_paths_count_tables_from_one():
 def test_quoted_text_comes_back(text):
     """Whatever is typed is a string of TOML and reads back as itself."""
     assert tomllib.loads(f"x = {quoted(text)}")["x"] == text
+
+
+PLATE = """\
+[motor]
+rated_power = "90 kW"
+rated_voltage = "400 V"   # kept
+rated_frequency = "50 Hz"
+poles = 4
+rated_speed = "1483 r/min"
+rated_current = "0.158 kA"
+power_factor = 0.865
+efficiency = "95.2 %"
+"""
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "kept", "follower"),
+    [
+        ("rated_power", "45 kW", [], "rated_current"),
+        ("rated_power", "95 kW", ["motor.rated_current"], "power_factor"),
+        ("rated_voltage", "380 V", [], "rated_current"),
+        ("rated_current", "66 A", [], "rated_power"),
+        ("rated_current", "150 A", ["motor.rated_power"], "power_factor"),
+        ("rated_current", "66 A", ["motor.rated_power"], "rated_power"),  # power factor 2 is none
+        ("power_factor", "0.8", [], "rated_current"),
+        ("efficiency", "92 %", [], "rated_current"),
+    ],
+)
+def test_a_plate_value_takes_along_what_belongs_to_it(key, typed, kept, follower):
+    """Power is sqrt(3) x voltage x current x power factor x efficiency afterwards, by one other value, told with its old text."""
+    edits = [{"path": f"motor.{key}", "value": typed, "along": True, "kept": kept}]
+    after = edited(PLATE, edits)
+    motor = tomllib.loads(after)["motor"]
+    volts, percent = (float(motor[name].split()[0]) for name in ("rated_voltage", "efficiency"))
+    amperes, unit = motor["rated_current"].split()
+    current = float(amperes) * {"A": 1.0, "kA": 1000.0}[unit]
+    power = sqrt(3) * volts * current * motor["power_factor"] * percent / 100
+    assert power == pytest.approx(1000 * float(motor["rated_power"].split()[0]), rel=1e-3)
+    before = tomllib.loads(PLATE)["motor"]
+    assert {name for name in motor if motor[name] != before[name]} == {key, follower}
+    moved = [(row["path"], row["was"], row["by"]) for row in moved_along(PLATE, after, edits)]
+    assert moved == [(f"motor.{follower}", str(before[follower]), f"motor.{key}")]
+    assert "# kept" in after
+
+
+@pytest.mark.parametrize(("key", "typed", "speed"), [("rated_frequency", "60 Hz", 1779.6), ("poles", "6", 988.67)])
+def test_frequency_and_poles_keep_the_slip(key, typed, speed):
+    """Full-load speed goes with synchronous speed, 120 f / poles."""
+    after = edited(PLATE, [{"path": f"motor.{key}", "value": typed, "along": True}])
+    assert float(tomllib.loads(after)["motor"]["rated_speed"].split()[0]) == speed
+
+
+@pytest.mark.parametrize("text", ["a = 1\n", "a = 1\r\n", "[starting]\n\n[load]\n# end\n"])
+def test_what_a_change_added_goes_with_it(text):
+    """A table added for a setting goes when the setting is taken out; one with a comment or another key stays."""
+    path = "starting.autotransformer.tap"
+    changed = edit(path, "60 %", text)
+    assert edited(changed, [{"path": path, "value": None, "emptied": True}]) == text
+    for more in ("ratio_test = 1", "# why"):
+        full = changed + more + ("\r\n" if "\r\n" in text else "\n")
+        left = edited(full, [{"path": path, "value": None, "emptied": True}])
+        assert ("[starting.autotransformer]" in left) == (more != "# why")
+        tomllib.loads(left)

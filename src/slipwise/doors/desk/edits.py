@@ -13,7 +13,7 @@ from slipwise.study.fields import leaf_at
 from slipwise.study.schema.fields import Keys, Leaf, Numbers, Quantity, Whole, Yes
 from slipwise.study.text.edit import insert_value, remove_empty_table, remove_value
 from slipwise.study.text.scanner import Path, Scan, Span, scan
-from slipwise.study.ties import followed, tie_of
+from slipwise.study.ties import FOLLOW, followed, why
 
 _PART = re.compile(r"([^.\[\]]+)|\[([0-9]+)\]")
 _PLAIN = re.compile(r"[+-]?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]+)?\Z")
@@ -52,16 +52,17 @@ def _edited(text: str, edit: Edit) -> str:
         return insert_value(text, path, new)
     changes = [(span, new)]
     if edit.get("along") and path[:-1] == (MOTOR,):
-        changes += _tied(text, str(path[-1]), new)
+        changes += _tied(text, str(path[-1]), new, edit.get("kept", ()))
     for place, words in sorted(changes, key=lambda change: -change[0].start):
         text = text[: place.start] + words + text[place.end :]
     return text
 
 
-def _tied(text: str, key: str, new: str) -> Iterator[tuple[Span, str]]:
-    """Where the value of the plate stands that follows `key`, and what is to be written there."""
+def _tied(text: str, key: str, new: str, kept: Iterable[str]) -> Iterator[tuple[Span, str]]:
+    """Where the value of the plate stands that follows `key`, and what is to be written there; kept: paths."""
     before = _motor(text)
-    follows = followed(before, {**before, key: tomllib.loads(f"x = {new}")["x"]}, key)
+    staying = {path.removeprefix(f"{MOTOR}.") for path in kept}
+    follows = followed(before, {**before, key: tomllib.loads(f"x = {new}")["x"]}, key, staying)
     if follows is not None:
         path = (MOTOR, follows[0])
         yield _measured(text).spans[path], toml_value(str(follows[1]), leaf_at(_values(text), path))
@@ -74,14 +75,17 @@ def _motor(text: str) -> Mapping[str, Any]:
 
 def moved_along(before: str, after: str, edits: Iterable[Edit]) -> list[dict[str, str]]:
     """What followed the edits: path, text as it stands now, text as it was, and the path of the value it followed."""
+    edits = [edit for edit in edits if edit.get("along")]
+    if not edits:
+        return []
     old, new = (_motor(text.removeprefix("\ufeff")) for text in (before, after))
     found = []
     for edit in edits:
-        path = path_of(edit["path"])
-        tie = tie_of(old, str(path[-1])) if edit.get("along") and len(path) == 2 and path[0] == MOTOR else None
-        if tie is not None and old.get(tie.key) != new.get(tie.key):
-            texts = {"text": str(new.get(tie.key, "")), "was": str(old.get(tie.key, ""))}
-            found.append({"path": f"{MOTOR}.{tie.key}", **texts, "by": edit["path"], "why": tie.why})
+        key = edit["path"].removeprefix(f"{MOTOR}.")
+        for follower in FOLLOW.get(key, ()):
+            if follower in old and old[follower] != new.get(follower):
+                texts = {"text": str(new.get(follower, "")), "was": str(old[follower])}
+                found.append({"path": f"{MOTOR}.{follower}", **texts, "by": edit["path"], "why": why(key)})
     return found
 
 

@@ -47,11 +47,13 @@ class Body(BaseModel):
 
 class Edit(Body):
     """One value written into the study. value: as typed, "40 kW"; null takes the key out. along: what belongs to it on the
-    plate is moved with it. emptied: of a key taken out, its table goes too when nothing is left in it."""
+    plate is moved with it; kept: paths of values that should rather stay. emptied: of a key taken out, its table goes too
+    when nothing is left in it."""
 
     path: Annotated[str, Field(max_length=200), AfterValidator(_path)]
     value: Annotated[str, Field(max_length=4000), AfterValidator(_encodable)] | None
     along: bool = False
+    kept: Annotated[list[Annotated[str, Field(max_length=200), AfterValidator(_path)]], Field(max_length=8)] = []
     emptied: bool = False
 
 

@@ -69,7 +69,7 @@ def remove_value(text: str, path: Path) -> str:
 def remove_empty_table(text: str, path: Path) -> str:
     """The text without the bare line `[table]` and the blank line before it, as `insert_value` adds them.
 
-    Unchanged when keys or tables stand in it, a comment beside it, or when it is an entry of an array of tables.
+    Unchanged when keys or tables stand in it, a comment on its line, or when it is an entry of an array of tables.
     """
     found = scan(text)
     header = found.headers.get(path)

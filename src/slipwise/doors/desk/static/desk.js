@@ -12,6 +12,8 @@ export class Desk extends EventTarget {
     this.stations = [];
     this.opened = new Map();
     this.hidden = new Set();
+    this.moved = new Map();
+    this.typed = [];
     this.view = "starting";
     this.section = null;
     this.chosen = null;
@@ -53,6 +55,8 @@ export class Desk extends EventTarget {
       this.take(now);
       Object.assign(this, { chosen: null, judged: null, start: null, data: null, section: null });
       this.hidden.clear();
+      this.moved.clear();
+      this.typed = [];
       this.judging.cancel();
       this.running.cancel();
       if (this.faults.length) this.tell("steady", { final: true }); // nothing of the earlier study stays
@@ -77,28 +81,55 @@ export class Desk extends EventTarget {
     if (how !== "commit") this.steadily.ask({ edits: [], final: true, whole: true });
   }
 
-  /** One value moved. final: the move is over and becomes part of the study. */
-  edit(path, value, final) {
+  /**
+   * One value moved. final: the move is over and becomes part of the study. along: what belongs to it on the plate goes along;
+   * needed: only if the study is refused without; reset: back to the value as opened.
+   */
+  edit(path, value, final, { along = false, needed = false, reset = false } = {}) {
     this.last = path;
     this.moving = !final;
+    const edits = [{ path, value, ...(along && { along }), ...(reset && value === null && { emptied: this.added(path) }) }];
+    if (reset) edits.push(...this.back(path));
     if (!final) {
       this.judging.cancel();
       this.running.cancel();
     }
-    return this.steadily.ask({ edits: [{ path, value }], final, path });
+    return this.steadily.ask({ edits, final, path, needed });
   }
 
-  async steady({ edits, final, path }) {
+  /** Whether the table of a value was not there when the study was opened. */
+  added(path) {
+    const table = path.slice(0, path.lastIndexOf("."));
+    const header = new RegExp(`^[ \\t]*\\[[ \\t]*${table.replaceAll(".", "[ \\t]*\\.[ \\t]*")}[ \\t]*\\]`, "m");
+    return !table.includes("[") && !header.test(this.study.opened);
+  }
+
+  /** With a value that is reset, what followed it goes back too. */
+  back(path) {
+    return [...this.moved].filter(([at, { by, text }]) => by === path && this.fields.find((field) => field.path === at)?.text === text).map(([at, { was }]) => ({ path: at, value: was }));
+  }
+
+  /** Notes what followed a value; of several moves in a row the first tells how it was. */
+  follows(moved) {
+    for (const one of moved ?? []) {
+      const before = this.moved.get(one.path);
+      this.moved.set(one.path, before?.by === one.by && before.text === one.was ? { ...one, was: before.was } : one);
+    }
+  }
+
+  async steady({ edits, final, path, needed = false }) {
     const before = this.study.text;
     const body = { text: before, edits, points: final ? 161 : 121, fields: final };
     if (!final && this.data) body.held = this.held;
     try {
       const data = filled(await ask("steady", body));
-      if (this.study.text !== before) return; // undone meanwhile
+      if (this.study.text !== before) return null; // undone meanwhile
       this.data = data;
       if (final) this.held = Object.fromEntries(data.ways.filter(({ held }) => held).map(({ key, held }) => [key, held]));
       this.choose();
       if (final) {
+        this.follows(data.moved);
+        if (needed || edits[0]?.kept) this.typed = [...this.typed.filter((one) => one !== path), path].slice(-3);
         this.study.commit(data.text);
         this.take(data);
         this.later();
@@ -107,11 +138,13 @@ export class Desk extends EventTarget {
       this.tell("faults", []);
       if (!final && !this.steadily.waiting.length) this.tracing.ask(edits[0]);
     } catch (error) {
+      if (final && needed && this.data && error instanceof Refused) return this.steady({ edits: edits.map((edit) => ({ ...edit, along: true, kept: this.typed.filter((one) => one !== path) })), final, path });
       if (!final && error instanceof Refused) this.tell("faults", error.faults);
       else if (final && error instanceof Refused && !this.data) await this.mend(before, edits);
       else this.refused(error, "", path);
       if (final) this.tell("steady", { final });
     }
+    return null;
   }
 
   /** A study with faults has no curves; its values can be changed until it has none. */

@@ -5,7 +5,7 @@ import { fill, h } from "./dom.js";
 const NUMBER = /^\s*[-+−]?\d[\d.]*(?:[eE][-+]?\d+)?\s*$/;
 const UNSURE = new Set(["assumed", "estimated"]);
 
-/** One value. `tell(path, value, final)` hears of every move (final false) and of what it ends with (final true). */
+/** One value. `tell(path, value, final, how)` hears of every move (final false) and of what it ends with (final true). */
 export class Field {
   constructor(field, tell, id = field.path) {
     this.path = field.path;
@@ -30,10 +30,9 @@ export class Field {
     this.node = h("div", { class: "field", "data-path": field.path }, this.label, this.box, this.box.tagName === "INPUT" ? this.unit : null, this.slider, this.note, this.error);
   }
 
-  /** Shows the value as it is now; `opened`: the same field in the study as it was opened, or null. */
-  show(field, opened) {
-    this.field = field;
-    this.opened = opened;
+  /** Shows the value as it is now; `opened`: the same field in the study as it was opened, or null; `moved`: what it followed, or null. */
+  show(field, opened, moved = null) {
+    Object.assign(this, { field, opened, followed: moved?.text === field.text ? moved : null });
     const absent = field.origin === "absent";
     const numeric = field.number !== null && field.number !== undefined;
     this.label.textContent = capital(field.label);
@@ -44,6 +43,7 @@ export class Field {
     if (absent) this.box.placeholder = String(field.example ?? "").replaceAll('"', "");
     this.node.classList.toggle("assumed", UNSURE.has(field.origin));
     this.slide(numeric ? field.slider : null);
+    this.range.title = field.along ? `${field.along.label} goes along: ${field.along.why}` : "";
     this.tellOrigin();
     this.fault(null);
   }
@@ -78,11 +78,20 @@ export class Field {
 
   tellOrigin() {
     const { field } = this;
-    const words = [];
+    const words = this.followed ? [followedWords(this.followed)] : [];
     if (UNSURE.has(field.origin)) words.push([field.origin, field.range_text].filter(Boolean).join(", "), field.why);
     else if (field.origin === "derived") words.push("derived", field.why);
     this.note.textContent = words.filter(Boolean).join("; ");
     this.note.hidden = !this.note.textContent;
+  }
+
+  /** While another value is dragged that this one belongs to. */
+  follow(moved) {
+    const number = moved.text.replace(` ${this.field.unit_text}`, "");
+    this.write(number);
+    this.range.value = number;
+    this.note.textContent = followedWords(moved);
+    this.note.hidden = false;
   }
 
   moved(final) {
@@ -91,7 +100,7 @@ export class Field {
     const text = `${plain(value)} ${this.field.unit_text ?? ""}`.trim();
     this.write(plain(value));
     this.range.setAttribute("aria-valuetext", text);
-    this.tell(this.path, text, final, this.field);
+    this.tell(this.path, text, final, { along: Boolean(this.field.along) });
   }
 
   entered() {
@@ -99,12 +108,12 @@ export class Field {
     const unit = this.field.unit_text ?? "";
     const bare = NUMBER.test(typed) && unit;
     this.clean = true;
-    this.tell(this.path, typed === "" ? null : bare ? `${typed.replace("−", "-")} ${unit}` : typed, true, this.field);
+    this.tell(this.path, typed === "" ? null : bare ? `${typed.replace("−", "-")} ${unit}` : typed, true, { needed: Boolean(this.field.along) });
   }
 
   back() {
     this.clean = true;
-    this.tell(this.path, this.opened?.written ? this.opened.text : null, true, this.field);
+    this.tell(this.path, this.opened?.written ? this.opened.text : null, true, { needed: Boolean(this.field.along), reset: true });
     this.box.focus();
   }
 
@@ -125,12 +134,12 @@ export class Fields {
     this.rows = new Map();
   }
 
-  /** `all`: every field of the study; `station`: {title, sections}; `opened`: Map path -> field as opened. */
-  show(all, station, opened) {
+  /** `all`: every field of the study; `station`: {title, sections}; `opened`: Map path -> field as opened; `moved`: Map path -> what it followed. */
+  show(all, station, opened, moved = new Map()) {
     const fields = all.filter((field) => station.sections.includes(field.section));
     const shape = `${station.key} ${fields.map((field) => `${field.path} ${field.origin === "absent"} ${field.choices?.length}`).join(" ")}`;
     if (shape !== this.shape) this.build(station, fields, shape);
-    for (const field of fields) this.rows.get(field.path).show(field, opened.get(field.path) ?? null);
+    for (const field of fields) this.rows.get(field.path).show(field, opened.get(field.path) ?? null, moved.get(field.path));
   }
 
   build(station, fields, shape) {
@@ -147,6 +156,11 @@ export class Fields {
     if (focused?.startsWith("f-")) document.getElementById(focused)?.focus();
   }
 
+  /** Values that follow the one being dragged. */
+  follow(moved) {
+    for (const one of moved) this.rows.get(one.path)?.follow(one);
+  }
+
   /** Shows faults beside their values; answers those that belong to no value shown here. */
   faults(faults) {
     for (const row of this.rows.values()) row.fault(null);
@@ -161,6 +175,10 @@ export class Fields {
 /** A number as one types it: no grouping, no more digits than it has. */
 export function plain(value) {
   return String(Number(value.toPrecision(10)));
+}
+
+function followedWords({ by, was }) {
+  return `moved with ${by.split(".").pop().replaceAll("_", " ")}; it was ${was}`;
 }
 
 function heading(section, station) {

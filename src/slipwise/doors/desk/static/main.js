@@ -23,7 +23,7 @@ const desk = new Desk();
 const root = document.documentElement;
 const status = byId("status");
 const say = (words) => { status.textContent = words; };
-const tell = (path, value, final) => desk.edit(path, value, final);
+const tell = (path, value, final, how) => desk.edit(path, value, final, how);
 
 root.dataset.mode = remembered() ?? (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
 const centre = byId("figure");
@@ -52,6 +52,7 @@ desk.addEventListener("fields", showFields);
 desk.addEventListener("faults", ({ detail }) => faults(detail));
 desk.addEventListener("progress", ({ detail }) => say(detail ? `${detail.words} …` : ""));
 desk.addEventListener("steady", dips);
+desk.addEventListener("steady", ({ detail }) => detail.final || fields.follow(desk.data?.moved ?? []));
 desk.addEventListener("judged", () => (desk.section === "starting" ? showFields() : dips()));
 desk.addEventListener("start", dips);
 desk.addEventListener("study", studied);
@@ -119,8 +120,8 @@ function showFields() {
   path.show(desk.stations, desk.section, kinds, busbars);
   const station = desk.stations.find(({ key }) => key === desk.section);
   const dials = station?.key === "starting" ? desk.dials() : [];
-  if (dials.length) fields.show([...desk.fields.filter(({ path: at }) => !dials.some((dial) => dial.path === at)), ...dials], { ...station, sections: [...new Set([...station.sections, dials[0].section])] }, desk.opened);
-  else if (station) fields.show(desk.fields, station, desk.opened);
+  if (dials.length) fields.show([...desk.fields.filter(({ path: at }) => !dials.some((dial) => dial.path === at)), ...dials], { ...station, sections: [...new Set([...station.sections, dials[0].section])] }, desk.opened, desk.moved);
+  else if (station) fields.show(desk.fields, station, desk.opened, desk.moved);
   if (desk.faults?.length) fields.faults(desk.faults);
   studied();
   dips();
@@ -178,7 +179,7 @@ function live(on) {
     liveField = new Field(wanted, tell, `live-${wanted.path}`);
     fill(byId("live"), liveField.node);
   }
-  liveField.show(wanted, desk.opened.get(wanted.path) ?? null);
+  liveField.show(wanted, desk.opened.get(wanted.path) ?? null, desk.moved.get(wanted.path));
 }
 
 async function boot() {

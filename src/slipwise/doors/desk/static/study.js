@@ -22,7 +22,8 @@ export class Study extends EventTarget {
   }
 
   /** A change by hand; can be undone. */
-  commit(text) {
+  commit(changed) {
+    const text = changed.trimEnd() === this.opened.trimEnd() ? this.opened : changed; // all put back: the file as it was, to the last blank
     if (text === this.text) return;
     this.past.splice(this.at + 1, Infinity, text);
     if (this.past.length > 200) this.past.shift();

@@ -1,0 +1,80 @@
+"""Values moved and put back in a real browser: what belongs together moves together, and nothing of a change is left behind."""
+
+from __future__ import annotations
+
+import tomllib
+from math import sqrt
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.browser.conftest import settled
+from tests.browser.desk import enter, field, station, text_of
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+
+def plate(page: Page) -> tuple[float, float, float, float, float]:
+    """Power in W, voltage, current, power factor and efficiency as they stand in the study."""
+    motor = tomllib.loads(text_of(page))["motor"]
+    numbers = (motor[key] for key in ("rated_power", "rated_voltage", "rated_current", "power_factor", "efficiency"))
+    kilowatts, volts, amperes, cosine, percent = (float(str(number).split()[0]) for number in numbers)
+    return 1000 * kilowatts, volts, amperes, cosine, percent / 100
+
+
+def drag(page: Page, path: str, end: str) -> None:
+    """Drags a slider to its `min` or `max` and lets go."""
+    slider = field(page, path).locator("input[type=range]")
+    slider.evaluate(
+        """(range, end) => {
+          range.value = range[end];
+          for (const kind of ["input", "change"]) range.dispatchEvent(new Event(kind, { bubbles: true }));
+        }""",
+        end,
+    )
+    settled(page)
+
+
+def test_a_plate_moved_in_one_value_stays_of_one_piece(page):
+    """Rated power dragged to either end takes the current along in one step, and says so; undo and reset bring all back."""
+    first = text_of(page)
+    station(page, "Motor")
+    power, current = field(page, "motor.rated_power"), field(page, "motor.rated_current")
+    for end in ("min", "max"):
+        drag(page, "motor.rated_power", end)
+        watts, volts, amperes, cosine, efficiency = plate(page)
+        assert watts != 90e3
+        assert sqrt(3) * volts * amperes * cosine * efficiency == pytest.approx(watts, rel=1e-3)
+        assert "moved with rated power; it was 158 A" in current.locator(".note").inner_text()
+        assert page.locator("#fields .error:visible").count() == 0
+        page.keyboard.press("Control+z")
+        settled(page)
+        assert text_of(page) == first
+        assert not current.locator(".note").is_visible()
+    drag(page, "motor.rated_power", "max")
+    power.locator(".reset").click()
+    settled(page)
+    assert text_of(page) == first
+
+
+def test_another_plate_can_be_typed_in_value_by_value(page):
+    """A plate far from the first is taken one value after the other, and what was typed is what stands there in the end."""
+    station(page, "Motor")
+    typed = {"rated_power": "37", "rated_current": "66", "power_factor": "0.87", "efficiency": "93.7"}
+    for key, number in typed.items():
+        enter(page, f"motor.{key}", number)
+        assert page.locator("#fields .error:visible").count() == 0, key
+    assert plate(page) == (37e3, 400, 66, 0.87, 0.937)
+
+
+def test_a_setting_put_back_leaves_no_trace(page):
+    """A designed setting typed over and reset gives the file as it was opened, letter for letter."""
+    first = text_of(page)
+    station(page, "Starting")
+    page.evaluate("desk.desk.pick('autotransformer')")
+    enter(page, "starting.autotransformer.tap", "80")
+    assert "[starting.autotransformer]" in text_of(page)
+    field(page, "starting.autotransformer.tap").locator(".reset").click()
+    settled(page)
+    assert text_of(page) == first
