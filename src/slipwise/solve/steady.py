@@ -19,7 +19,7 @@ from slipwise.quantity.errors import DomainError
 from slipwise.results.series import Array
 from slipwise.results.start import Curves
 from slipwise.solve import network
-from slipwise.solve.inside import Inside, computed, field_speed, look_inside
+from slipwise.solve.inside import Inside, computed, field_speed, look_inside, tolerant
 from slipwise.solve.plan import DirectCurrent, Drive, Stage
 
 _ROUNDS = 400
@@ -116,10 +116,12 @@ def _saturated(
     at = near or effective(circuit, idle, tuple(idle for _ in circuit.rotor), idle)
     damping = 0.6
     for turn in range(_ROUNDS):
-        inside = computed(at, slip, hertz, sync, stage.rotor_external)
+        plain = computed(at, slip, hertz, sync, stage.rotor_external)
+        inside = tolerant(plain, motor, stage)
         point, current = fed(inside)
-        gap = abs(current) * abs(inside.impedance - at.stator_impedance(hertz))
-        local = effective(circuit, *peaks(at, current, gap, slip, hertz, stage.rotor_external))
+        own = abs(current) * abs(inside.impedance) / abs(plain.impedance)  # what saturates the circuit, no tolerance
+        gap = own * abs(plain.impedance - at.stator_impedance(hertz))
+        local = effective(circuit, *peaks(at, own, gap, slip, hertz, stage.rotor_external))
         if distance(at, local) < _SETTLED:
             return replace(point, reactances=at)
         damping *= 0.4 if turn in {60, 150} else 1.0
@@ -267,13 +269,38 @@ def behind_inverter(motor: Motor, speed: Any, frequency: Any, factor: Any) -> tu
     Raises:
         DomainError: the motor is known by its curves only, or saturates.
     """
-    if motor.circuit is None or is_saturable(motor.circuit):
-        raise DomainError.of("motor.circuit", "", "constant reactances are needed here", "solve the stage instead")
+    circuit = _constant(motor)
     sync = motor.rating.synchronous_speed * frequency
-    inside = computed(motor.circuit, 1 - speed / sync, motor.rating.frequency * frequency, sync, 0.0)
+    inside = computed(circuit, 1 - speed / sync, motor.rating.frequency * frequency, sync, 0.0)
     current = factor * motor.rating.phase_voltage / abs(inside.impedance)
     electromagnetic, mechanical, stray = _torques(motor, inside, speed, current)
     return electromagnetic - mechanical - stray, current
+
+
+def behind_phase_control(drive: Drive, speed: Any) -> Callable[[Any], Any]:
+    """The rms motor current [A] against the voltage factor of a phase control, at shaft `speed` (rad/s); shapes broadcast.
+
+    What `solve` has for a stage with nothing but a voltage law, the supply path solved along, for a circuit with constant
+    reactances.
+
+    Raises:
+        DomainError: the motor is known by its curves only, or saturates.
+    """
+    motor = drive.motor
+    circuit = _constant(motor)
+    sync = motor.rating.synchronous_speed
+    branch = tolerant(computed(circuit, 1 - speed / sync, motor.rating.frequency, sync, 0.0), motor).impedance
+
+    def current(factor: Any) -> Any:
+        return factor * abs(network.solve(drive.supply, _phase_control(branch, factor)).terminals) / abs(branch)
+
+    return current
+
+
+def _constant(motor: Motor) -> Circuit:
+    if motor.circuit is None or is_saturable(motor.circuit):
+        raise DomainError.of("motor.circuit", "", "constant reactances are needed here", "solve the stage instead")
+    return motor.circuit
 
 
 def _braked(drive: Drive, motor: Motor, dc: DirectCurrent, speed: Any, external: float) -> Point:

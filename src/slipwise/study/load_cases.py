@@ -24,6 +24,8 @@ def each_load(study: Study) -> dict[str, Study]:
 
 def heaviest(study: Study) -> str:
     """The state with the greatest mean torque on the way up, of equals the one with the greatest inertia."""
+    if not study.loads:
+        return ""
     speed = np.linspace(0.0, study.motor.rating.synchronous_speed, _POINTS)
     return max(
         each_load(study).items(), key=lambda item: (float(item[1].load.torque(speed).mean()), item[1].load.inertia)

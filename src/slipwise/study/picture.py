@@ -91,7 +91,7 @@ class _Maker:
     ) -> Designed[Any]:
         """As held where everything is, else designed around what is given."""
         settings = {**held, **given}
-        if not held or set(settings) != set(dials(way)):
+        if set(settings) != set(dials(way)) or (settings and not held):
             return way.designed_for(self.task, given)
         checked(way, settings)
         rows = tuple(_row(name, settings[name], name in given, way) for name in dials(way))
@@ -253,12 +253,12 @@ def _dips(
     """The greatest dip of each busbar; none for a way whose voltage or frequency follows the clock."""
     if any(stage.frequency is not None or (stage.voltage is not None and stage.voltage.x[-1] > 0) for stage in plan):
         return ()
-    lowest = known.before.copy()
+    lowest = known.before
     for stage, course, (begin, end) in zip(plan, courses, used, strict=True):
-        curve = course.curve
-        inside = (curve.speed >= begin) & (curve.speed <= end)
-        if stage.connected and inside.any():
-            lowest = np.minimum(lowest, curve.busbar_voltage[:, inside].min(axis=1))
+        speed = course.curve.speed
+        inside = slice(speed.searchsorted(begin), speed.searchsorted(end, "right"))
+        if stage.connected and inside.stop > inside.start:
+            lowest = np.minimum(lowest, course.curve.busbar_voltage[:, inside].min(axis=1))
     busbars = known.drive.supply.busbars
     return tuple(
         BusbarDip(busbar=bus.name, dip=float((before - least) / before), limit=bus.dip_limit)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from slipwise.doors.desk.shown import Units, numbers, setting_dict
+from slipwise.doors.desk.shown import Units, setting_dict
 from slipwise.quantity.show import show
 from slipwise.results.picture import Picture, PicturePoint, PointKind, WayPicture
 from slipwise.results.start import Curves
@@ -88,7 +88,7 @@ def _way(place: int, way: WayPicture, drawn: _Drawn) -> dict[str, Any]:
         "dips": [
             {
                 "busbar": dip.busbar,
-                "dip": float(numbers([100 * dip.dip])[0]),
+                "dip": float(f"{100 * dip.dip:.5g}"),
                 "shown": show(dip.dip, "pu"),
                 "limit": None if dip.limit is None else 100 * dip.limit,
                 "ok": None if dip.limit is None else dip.dip <= dip.limit,

@@ -13,6 +13,7 @@ from slipwise.methods.survey import amount, percent
 from slipwise.methods.way import Designed, Dial, Task
 from slipwise.results.wiring import Device, Wiring
 from slipwise.solve.plan import Drive, Plan, Stage, elapsed, settled, speed_reaches
+from slipwise.solve.steady import solve
 
 # Usual taps of starting autotransformers, and their leakage reactance per unit of the motor's locked-rotor impedance:
 # common practice, no source.
@@ -182,10 +183,8 @@ def tapped(tap: float, leakage: float, drive: Drive) -> Stage:
 
 def locked_rotor_impedance(drive: Drive) -> float:
     """Magnitude of the star-equivalent impedance at standstill at the terminals' own voltage. [ohm]"""
-    found = survey.curves(survey.RUNNING, drive, survey.grid(drive, 2))
-    last = drive.supply.busbars[-1]
-    volts = float(found.busbar_voltage[-1][0]) * last.nominal * last.referral / 3**0.5
-    return volts / float(found.line_current[0])
+    found = solve(drive, survey.RUNNING, 0.0)
+    return float(abs(found.busbars[-1]) / found.line)
 
 
 def _tap(task: Task, given: Given, leakage: float) -> tuple[Choice, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import pairwise
 from math import sqrt
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from slipwise.methods import survey
+from slipwise.model.machine.motor import Motor
 from slipwise.model.machine.saturated import is_saturable
 from slipwise.model.supply.path import Busbar
 from slipwise.results.series import Array
@@ -81,8 +83,7 @@ def spare_torques(drive: Drive, ramp: RampAsked, frequencies: Array) -> list[flo
     None when even standstill at this frequency keeps the limit and the motor need not turn yet: the frequency may rise.
     """
     rating = drive.motor.rating
-    slip = np.linspace(0.0, 1.0, _SLIPS) ** 2  # closer near synchronous, where the motor works
-    speeds = frequencies[:, np.newaxis] * rating.synchronous_speed * (1 - slip)
+    speeds = _speeds(rating.synchronous_speed, frequencies)
     torque, current, line = _fed(drive, ramp, frequencies[:, np.newaxis], speeds)
     kept = current <= ramp.current_limit * rating.current
     if ramp.line_limit is not None:
@@ -96,18 +97,35 @@ def spare_torques(drive: Drive, ramp: RampAsked, frequencies: Array) -> list[flo
     return [None if at_rest else value for at_rest, value in zip(free.tolist(), spare.tolist(), strict=True)]
 
 
+def _speeds(synchronous: float, frequencies: Array) -> Array:
+    """Shaft speeds looked at for each frequency, closer near its own synchronous one; shape (m, _SLIPS). [rad/s]"""
+    found: Array = frequencies[:, np.newaxis] * synchronous * (1 - np.linspace(0.0, 1.0, _SLIPS) ** 2)
+    return found
+
+
+@lru_cache(maxsize=8)
+def _alone(motor: Motor, boost: float, frequencies: tuple[float, ...]) -> tuple[Array, Array]:
+    """Shaft torque [N m] and motor current [A] over `_speeds`: the same whatever load and supply."""
+    column = np.array(frequencies)[:, np.newaxis]
+    speeds = _speeds(motor.rating.synchronous_speed, column[:, 0])
+    torque, current = behind_inverter(motor, speeds, column, voltage_at(column, boost))
+    for found in (torque, current):
+        found.setflags(write=False)
+    return torque, current
+
+
 def _fed(drive: Drive, ramp: RampAsked, frequency: Array, speeds: Array) -> tuple[Array, Array, Array]:
     """Shaft torque [N m], motor current and line current [A] at each frequency (a column, pu) and speed.
 
     The line current is looked at only under a limit.
     """
-    motor, volts = drive.motor, voltage_at(frequency, ramp.boost)
+    motor = drive.motor
     if ramp.line_limit is None and motor.circuit is not None and not is_saturable(motor.circuit):
-        torque, current = behind_inverter(motor, speeds, frequency, volts)
+        torque, current = _alone(motor, ramp.boost, tuple(frequency[:, 0].tolist()))
         return torque, current, np.zeros(1)
     places = np.arange(len(frequency), dtype=float)  # all frequencies in one call, told apart by their time
     held = Law(x=tuple(places), y=tuple(frequency[:, 0]))
-    factor = Law(x=tuple(places), y=tuple(volts[:, 0]))
+    factor = Law(x=tuple(places), y=tuple(voltage_at(frequency[:, 0], ramp.boost)))
     stage = Stage(name="f", until=settled(), frequency=held, voltage=factor)
     found = solve(_on_its_own(drive), stage, speeds, places[:, np.newaxis])
     return found.torque, found.motor, found.line

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from math import sqrt
 
 import numpy as np
 
 from slipwise.methods import survey
+from slipwise.model.machine.saturated import is_saturable
 from slipwise.results.series import Array
 from slipwise.solve import steady
 from slipwise.solve.plan import Drive, Law
 
-_PASSES = 6
+_PASSES = 8
 _LAW_POINTS = 60
 _TOLERANCE = 0.003  # of full voltage, for a law in time
 _CAP_TOLERANCE = 0.001  # of full voltage, for a law in speed: each corner costs the solvers steps
+_SETTLED = 2e-4  # of full voltage, between passes; each is some twenty times as near as the one before
 _LONGEST = 300.0  # s, of a torque ramp followed ahead
 
 
@@ -28,11 +31,27 @@ def current_cap(drive: Drive, limit: float) -> Law:
     rating = drive.motor.rating
     speeds = _cap_grid(rating.synchronous_speed)
     factor = np.ones_like(speeds)
+    current = _current_at(drive, speeds)
     for _ in range(_PASSES):
-        capped = replace(survey.RUNNING, voltage_cap=Law(x=tuple(speeds), y=tuple(factor)))
-        current = steady.solve(drive, capped, speeds).motor
-        factor = np.clip(factor * limit * rating.current / np.maximum(current, 1e-9), 0.02, 1.0)
+        before = factor
+        factor = np.clip(factor * limit * rating.current / np.maximum(current(factor), 1e-9), 0.02, 1.0)
+        if np.max(np.abs(factor - before)) < _SETTLED:
+            break
     return _law(list(zip(speeds.tolist(), factor.tolist(), strict=True)), _CAP_TOLERANCE)
+
+
+def _current_at(drive: Drive, speeds: Array) -> Callable[[Array], Array]:
+    """The motor current [A] at each speed against the voltage factor at each speed."""
+    circuit = drive.motor.circuit
+    if circuit is not None and not is_saturable(circuit):
+        return steady.behind_phase_control(drive, speeds)
+
+    def current(factor: Array) -> Array:
+        capped = replace(survey.RUNNING, voltage_cap=Law(x=tuple(speeds), y=tuple(factor)))
+        found: Array = steady.solve(drive, capped, speeds).motor
+        return found
+
+    return current
 
 
 def _cap_grid(synchronous_speed: float) -> Array:
