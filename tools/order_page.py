@@ -18,7 +18,7 @@ Each criterion has a value, a limit, the case it was taken from, and the source 
 
 - The value is the worst over the cases it is judged in. *nominal*: motor, load and supply as stated. *worst*: weakest
   network, low source voltage, locked-rotor torque at its lower and current at its upper tolerance. *strong*: strongest
-  network, high source voltage, current at its upper tolerance; for currents and torque peaks.
+  network, high source voltage, locked-rotor current at its upper tolerance; for currents and torque peaks.
 - The margin is the distance from the limit as a share of the limit (for the terminal voltage: of the permitted drop).
 - **passes**: the worst case keeps the limit by at least {THIN:.0%} of it.
 - **passes with a condition**: it keeps the limit by less than that, or the nominal case keeps it and a worse one does not.

@@ -83,7 +83,7 @@ def test_it_is_shown_drawn_and_kept(tmp_path: Path) -> None:
     assert any("Several motors on one path" in str(block) for block in found)
     assert len([key for key, table in all_group(result) if table.rows]) >= 7
     keys = [entry.key for entry in catalogue(result) if entry.key.startswith("group.")]
-    assert keys == ["group.proposed", "group.stated", "group.together", "group.dip"]
+    assert keys == ["group.proposed", "group.stated", "group.listed", "group.together", "group.dip"]
     assert "at 0" in alternative_text(draw(result, "group.proposed"))
     back = from_json(to_json(result, tmp_path / "series"), tmp_path)
     assert back.group is not None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -34,8 +34,10 @@ def look_inside(motor: Motor, stage: Stage, speed: Any, frequency: Any) -> Insid
     sync = field_speed(motor, stage, frequency)
     slip = 1 - speed / sync
     if motor.circuit is None:
-        return _typed(motor, speed, slip, sync)
-    return computed(motor.circuit, slip, rating.frequency * frequency, sync, stage.rotor_external)
+        plain = _typed(motor, speed, slip, sync)
+    else:
+        plain = computed(motor.circuit, slip, rating.frequency * frequency, sync, stage.rotor_external)
+    return tolerant(plain, motor, stage)
 
 
 def computed(circuit: Circuit, slip: Any, frequency: Any, sync: Any, external: float) -> Inside:
@@ -54,6 +56,31 @@ def computed(circuit: Circuit, slip: Any, frequency: Any, sync: Any, external: f
         external_share=external / (circuit.rotor[0].R + external),
         stator_resistance=circuit.R1,
         sync_speed=sync,
+    )
+
+
+def tolerant(inside: Inside, motor: Motor, stage: Stage | None = None) -> Inside:
+    """The same motor at its tolerance of locked-rotor current: more amperes for the same power through the air gap.
+
+    The impedance is that of a motor with less leakage: its magnitude divided by the factor k that the tolerance has at this
+    slip, its resistance behind the stator's by k squared, so that torque and rotor loss at a voltage stay and the stator's
+    loss grows with the current squared; the reactance is what is left. Behind an inverter, where the rotor works near its
+    small slip, and with direct current there is nothing to add.
+    """
+    law = motor.current_tolerance
+    if law is None or (stage is not None and stage.frequency is not None):
+        return inside
+    size = abs(inside.impedance)
+    k = law.factor(motor.rating.phase_voltage / size)
+    square = k * k
+    real = inside.stator_resistance + (inside.impedance.real - inside.stator_resistance) / square
+    left = size * size / square - real * real
+    reactance = (left if isinstance(left, float) and left > 0 else np.maximum(left, 0.0)) ** 0.5
+    return replace(
+        inside,
+        impedance=real + 1j * reactance,
+        gap_per_ampere2=inside.gap_per_ampere2 / square,
+        core_per_ampere2=inside.core_per_ampere2 / square,
     )
 
 

@@ -6,6 +6,9 @@ worst: the weak network at the low source voltage, locked-rotor torque at its lo
 strong: the strong network at the high source voltage, locked-rotor current at its upper tolerance, cold resistances;
     for the greatest current and torque peak only.
 
+The tolerance of the current acts on the locked-rotor current and fades to nothing at rated current; that of the torque on
+the whole curve. In the electrical transient the current's acts at every speed, see `Case.at_once`.
+
 Source of the tolerances: IEC 60034-1, table of tolerances (locked-rotor torque -15 % +25 %, locked-rotor current +20 %).
 """
 
@@ -15,9 +18,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from slipwise.model.load.load import Load
-from slipwise.model.machine.circuit import RotorBranch
 from slipwise.model.machine.motor import Motor
 from slipwise.model.machine.temperature import at_temperature
+from slipwise.model.machine.tolerance import at_every_speed, with_current_tolerance
 from slipwise.model.supply.path import SupplyPath
 from slipwise.results.ledger import Ledger, LedgerRow, Side
 from slipwise.results.start import Curves, RunUp, TransientBand
@@ -75,6 +78,17 @@ class Case:
             energy=_restored(found.energy, self.torque_factor),
         )
 
+    def at_once(self) -> AtOnce:
+        """The case for the electrical transient."""
+        law = self.motor.current_tolerance
+        share = 0.0 if law is None else law.share
+        factor = self.torque_factor / (1 + share)
+        return AtOnce(
+            drive=_drive(at_every_speed(self.motor), self.load, self.drive.supply, factor),
+            share=share,
+            torque_factor=factor,
+        )
+
     def band(self, plan: Plan, study: Study, note: Callable[[str], None] | None = None) -> TransientBand:
         """The electrical transient over switching angle and scatter of pauses, with true torques of the extremes.
 
@@ -82,14 +96,44 @@ class Case:
         """
         from slipwise.solve import transient
 
+        fast = self.at_once()
         found = transient.band(
-            plan,
-            self.drive,
+            fast.plan(plan),
+            fast.drive,
             case=self.name,
             angles=study.switching_angles,
             pause_scatter=study.pause_scatter,
             note=note,
         )
+        return fast.peaks(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AtOnce:
+    """A case as the electrical transient has it: its tolerance of current is in the circuit and acts at every speed.
+
+    With every impedance divided by k = `share` + 1, time constants stay and currents and torques are k times theirs; the
+    torque is divided out again, so that only the current differs.
+    """
+
+    drive: Drive
+    share: float
+    torque_factor: float
+
+    def plan(self, plan: Plan) -> Plan:
+        """The same stages; a machine that a stage brings along, and what feeds direct current, for these impedances."""
+        return tuple(self._stage(stage) for stage in plan) if self.share else plan
+
+    def _stage(self, stage: Stage) -> Stage:
+        k, dc = 1 + self.share, stage.dc
+        return replace(
+            stage,
+            motor=None if stage.motor is None else at_every_speed(stage.motor),
+            dc=None if dc is None else replace(dc, current=dc.current * k, resistance=dc.resistance / k),
+        )
+
+    def peaks(self, found: TransientBand) -> TransientBand:
+        """What the transient said, with true torques of the extremes."""
         k = self.torque_factor
         return found if k == 1.0 else replace(found, torque_max=found.torque_max * k, torque_min=found.torque_min * k)
 
@@ -108,14 +152,16 @@ def cases_of(study: Study) -> dict[str, Case]:
     """The three cases of a study, nominal first."""
     t = study.tolerances
     current = 0.0 if study.motor.wound_ratio is not None else t.current
-    eager = with_current(study.motor, current)
-    hot, cold = _at(eager, t.hot_temperature), _at(eager, t.cold_temperature)
+    hot, cold = (
+        with_current_tolerance(_at(study.motor, degrees), current)
+        for degrees in (t.hot_temperature, t.cold_temperature)
+    )
     weak = at_voltage(study.supply.weak, t.low_voltage)
     strong = at_voltage(study.supply.strong, t.high_voltage)
     return {
         NOMINAL: nominal_of(study),
-        WORST: _case(WORST, hot, study.load, weak, (1 + t.torque) / (1 + current)),
-        STRONG: _case(STRONG, cold, study.load, strong, 1 / (1 + current)),
+        WORST: _case(WORST, hot, study.load, weak, 1 + t.torque),
+        STRONG: _case(STRONG, cold, study.load, strong, 1.0),
     }
 
 
@@ -125,10 +171,13 @@ def nominal_of(study: Study) -> Case:
 
 
 def _case(name: str, motor: Motor, load: Load, supply: SupplyPath, factor: float) -> Case:
-    drive = Drive(motor=motor, load=load, supply=supply)
-    if factor != 1.0:
-        drive = replace(drive, motor=_divided_motor(motor, factor), load=_divided_load(load, factor))
-    return Case(name=name, drive=drive, motor=motor, load=load, torque_factor=factor)
+    return Case(name=name, drive=_drive(motor, load, supply, factor), motor=motor, load=load, torque_factor=factor)
+
+
+def _drive(motor: Motor, load: Load, supply: SupplyPath, factor: float) -> Drive:
+    if factor == 1.0:
+        return Drive(motor=motor, load=load, supply=supply)
+    return Drive(motor=_divided_motor(motor, factor), load=_divided_load(load, factor), supply=supply)
 
 
 def _at(motor: Motor, temperature: float) -> Motor:
@@ -145,32 +194,6 @@ def _at(motor: Motor, temperature: float) -> Motor:
 def at_voltage(path: SupplyPath, factor: float) -> SupplyPath:
     """The same path with its source voltage multiplied by `factor`."""
     return replace(path, voltage=path.voltage * factor)
-
-
-def with_current(motor: Motor, tolerance: float) -> Motor:
-    """The same motor drawing (1 + tolerance) times the current at every speed: every impedance divided by that.
-
-    The torque grows with it; a case that means current alone divides it out again through its torque factor.
-    """
-    if tolerance == 0:
-        return motor
-    k = 1 + tolerance
-    if motor.circuit is None:
-        points = tuple(replace(p, current=p.current * k, torque=p.torque * k) for p in motor.curves or ())
-        return replace(motor, curves=points)
-    c = motor.circuit
-    rotor = tuple(RotorBranch(R=b.R / k, X=b.X / k) for b in c.rotor)
-    law = c.leakage_saturation  # the same flux per voltage, so it saturates at the larger current
-    scaled = replace(
-        c,
-        R1=c.R1 / k,
-        X1=c.X1 / k,
-        Xm=c.Xm / k,
-        Rfe=c.Rfe / k,
-        rotor=rotor,
-        leakage_saturation=None if law is None else replace(law, knee=law.knee * k),
-    )
-    return replace(motor, circuit=scaled)
 
 
 def _divided_load(load: Load, factor: float) -> Load:

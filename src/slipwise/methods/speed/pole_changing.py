@@ -14,6 +14,7 @@ from slipwise.methods.survey import amount, percent, rpm
 from slipwise.model.machine.circuit import Circuit
 from slipwise.model.machine.motor import Motor
 from slipwise.model.machine.point import first_peak, operating_point
+from slipwise.model.machine.tolerance import like
 from slipwise.quantity.errors import InputError
 from slipwise.results.speed import DutyPoint, Envelope, Family, FamilyCurve, OperatingPoint, Part
 from slipwise.results.study import Setting
@@ -92,7 +93,7 @@ def _rated(frame: Motor, bare: Motor) -> Motor:
         power_factor=None,
         efficiency=None,
     )
-    return replace(bare, rating=found, stray=frame.stray * power / frame.rating.power)
+    return like(replace(bare, rating=found, stray=frame.stray * power / frame.rating.power), frame)
 
 
 def point(task: SpeedTask, duty: DutyPoint, pair: Pair, tolerance: float) -> OperatingPoint:

@@ -11,6 +11,7 @@ from slipwise.methods.starting.changeover import changeover_after
 from slipwise.methods.survey import amount, percent
 from slipwise.methods.way import Designed, Dial, Task
 from slipwise.model.machine.circuit import Circuit
+from slipwise.model.machine.tolerance import like
 from slipwise.quantity.errors import InputError
 from slipwise.results.criteria import Criterion, Sense, Status
 from slipwise.results.start import Outcome
@@ -146,7 +147,8 @@ def _part(share: float, drive: Drive) -> Stage:
     """The stage with a share of the parallel paths."""
     circuit = require_circuit(drive)
     reduced = replace(circuit, R1=circuit.R1 / share, X1=circuit.X1 / share)
-    return replace(survey.RUNNING, name="part winding", motor=replace(drive.motor, circuit=reduced))
+    part = like(replace(drive.motor, circuit=reduced), drive.motor)
+    return replace(survey.RUNNING, name="part winding", motor=part)
 
 
 def _hold(share: float, task: Task, given: Given) -> tuple[Choice, str]:

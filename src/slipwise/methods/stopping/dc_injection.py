@@ -167,12 +167,6 @@ class DcInjection:
             contacts=("K2 direct current",),
         )
 
-    def on(self, nominal: Drive, drive: Drive) -> Self:
-        """The rectifier's voltage is what is set: a motor with impedances k times smaller takes k times the current."""
-        if nominal.motor.circuit is None or drive.motor.circuit is None:
-            return self
-        return replace(self, current=self.current * nominal.motor.circuit.Xm / drive.motor.circuit.Xm)
-
     def connection(self, drive: Drive) -> DcConnection:
         """How the winding stands between the two poles."""
         return CONNECTIONS[drive.motor.rating.connection, self.terminals]
@@ -291,11 +285,11 @@ class DcInjection:
 
     def times(self, task: StopTask) -> list[float | None]:
         """Stop time in the nominal and the worst case, quick; None where it does not stop. [s]"""
-        return [seconds(self._to_rest(task, d), d, self.running(d) or RUNNING) for d in (task.nominal, task.worst)]
+        return [seconds(self._to_rest(d), d, self.running(d) or RUNNING) for d in (task.nominal, task.worst)]
 
-    def _to_rest(self, task: StopTask, drive: Drive) -> Plan:
+    def _to_rest(self, drive: Drive) -> Plan:
         """The plan on this drive without the hold, which has nothing to do with the time."""
-        delay, direct, end = self.on(task.nominal, drive).stages(drive)
+        delay, direct, end = self.stages(drive)
         return (delay, replace(direct, until=replace(end.until, timeout=self.duration)), end)
 
 

@@ -79,15 +79,6 @@ class Absorbs(Protocol):
 
 
 @runtime_checkable
-class ByVoltage(Protocol):
-    """A way whose source is a set voltage: on a motor whose impedances are off by a tolerance it drives another current."""
-
-    def on(self, nominal: Drive, drive: Drive) -> StoppingWay:
-        """The same source on `drive`, set on `nominal`."""
-        ...
-
-
-@runtime_checkable
 class Uneven(Protocol):
     """A way that heats the three phases unequally."""
 

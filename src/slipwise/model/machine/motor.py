@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from math import inf, pi, sqrt
 from typing import Any
 
+import numpy as np
+
 from slipwise.model.machine.circuit import Circuit
 
 
@@ -70,6 +72,25 @@ class CurvePoint:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CurrentTolerance:
+    """How much more than its circuit or its curves say a motor draws at standstill, fading to nothing at rated current.
+
+    share: of the locked-rotor current, per unit of it. locked: that current without the tolerance. least: at and below it
+    nothing is added. Both rms line amperes at rated voltage.
+    """
+
+    share: float
+    locked: float
+    least: float
+
+    def factor(self, current: Any) -> Any:
+        """On the current, where without the tolerance it is `current` (A) at rated voltage; shape of `current`. [1]"""
+        fade = (current - self.least) / (self.locked - self.least)
+        held = min(max(fade, 0.0), 1.0) if isinstance(fade, float) else np.clip(fade, 0.0, 1.0)
+        return 1 + self.share * held
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Motor:
     """One induction motor. Exactly one of `circuit` and `curves` is set.
 
@@ -80,6 +101,7 @@ class Motor:
     wound_ratio: of a wound rotor, phase voltage of the stator's star equivalent over that of the rotor's, standing still with
         open rings: the same as line voltage over line voltage. Ohms seen from the stator are those in the rotor (star
         equivalent) times its square, currents in the rings those seen from the stator times it. None for a cage.
+    current_tolerance: on the locked-rotor current, in the steady state on a line; None: as the circuit or the curves say.
     stator_conductor, rotor_conductor: "copper" or "aluminium"; `temperature.py` turns a temperature into a resistance ratio.
     """
 
@@ -98,6 +120,7 @@ class Motor:
     locked_rotor_current: float | None = None
     locked_rotor_torque: float | None = None
     maximum_speed: float = inf
+    current_tolerance: CurrentTolerance | None = None
 
     def mechanical_torque(self, speed: Any) -> Any:
         """Friction and windage opposing motion at shaft speed `speed` (rad/s); shape of `speed`. [N m]"""

@@ -170,11 +170,9 @@ def _limits(axes: Axes, labels: Labels, look: Look, data: tuple[StudyResult, Pro
 def _start(axes: Axes, labels: Labels, look: Look, data: tuple[StudyResult, WayResult]) -> None:
     result, way = data
     run, other = way.run_ups[0], slowest(way)
-    if other is not None:  # until it is at speed: the tolerance of its current is one of the start alone
-        end = other.run_up_time or float(other.time[-1])
-        under_way = (other.time >= HALF_CYCLE) & (other.time <= end) & (other.line_current > 0)
-        level = other.line_current[under_way] / result.rated_current
-        curve(axes, labels, look, (other.case, other.time[under_way], level), (look.palette.quiet, SOLID, 0.6))
+    if other is not None:
+        curve(axes, labels, look, (other.case, *_track(other.time, other.line_current / result.rated_current)),
+              (look.palette.quiet, SOLID, 0.6))  # fmt: skip
     curve(axes, labels, look, (run.case, *_track(run.time, run.line_current / result.rated_current)),
           (look.colour(START), SOLID, 1.4))  # fmt: skip
 

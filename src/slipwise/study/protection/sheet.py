@@ -47,8 +47,7 @@ def settings_sheet(
 
 
 def _as_catalogued(study: Study, way: StartingWay) -> dict[str, RunUp]:
-    """The start by weak and by strong supply with the currents as catalogued: a tolerance upward is none downward, and
-    the tolerance of the locked-rotor current says nothing of the running current."""
+    """The start by weak and by strong supply with the currents as catalogued: a tolerance upward is none downward."""
     cases = cases_of(replace(study, tolerances=replace(study.tolerances, current=0.0)))
     runs = {name: cases[name].run_up(way.stages(cases[name].drive), quick=True) for name in (WORST, STRONG)}
     return {name: run for name, run in runs.items() if run.outcome is Outcome.ARRIVED}

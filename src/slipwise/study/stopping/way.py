@@ -13,7 +13,7 @@ from slipwise.limits.current import coupling_share, line_current, peak_current, 
 from slipwise.limits.voltage import dip_criteria
 from slipwise.methods.stopping import STOPPING
 from slipwise.methods.stopping.tools import part
-from slipwise.methods.stopping.way import Absorbs, ByVoltage, CanFail, StoppingWay, StopTask, Uneven
+from slipwise.methods.stopping.way import Absorbs, CanFail, StoppingWay, StopTask, Uneven
 from slipwise.methods.way import Designed
 from slipwise.model.machine.saturated import is_saturable
 from slipwise.quantity.errors import InputError
@@ -81,8 +81,7 @@ def answer(about: Stopped, request: WayRequest, tell: Callable[[str], None] | No
     way = way_of(request.key)
     try:
         designed = way.designed_for(_task(about), request.given)
-        made = {name: _on(designed.way, about, case) for name, case in about.cases.items()}
-        plans = {name: made[name].stages(case.drive) for name, case in about.cases.items()}
+        plans = {name: designed.way.stages(case.drive) for name, case in about.cases.items()}
         stops = {name: _stop(about, designed.way, plans[name], case) for name, case in about.cases.items()}
     except InputError as error:
         return StopAnswer(result=_cannot_be(way, error))
@@ -92,11 +91,6 @@ def answer(about: Stopped, request: WayRequest, tell: Callable[[str], None] | No
         way=designed.way,
         plans=plans,
     )
-
-
-def _on(way: StoppingWay, about: Stopped, case: Case) -> StoppingWay:
-    """The way as it is in a case."""
-    return way.on(about.cases[NOMINAL].drive, case.drive) if isinstance(way, ByVoltage) else way
 
 
 def _task(about: Stopped) -> StopTask:
@@ -169,11 +163,13 @@ def _bands(
     found = {}
     try:
         for name in (NOMINAL, STRONG):
-            case, k = about.cases[name], about.cases[name].torque_factor
+            case = about.cases[name]
+            fast = case.at_once()
+            before = way.running(case.drive)
             band = stop_band(
-                plans[name],
-                case.drive,
-                running=way.running(case.drive),
+                fast.plan(plans[name]),
+                fast.drive,
+                running=None if before is None else fast.plan((before,))[0],
                 speed=stops[name].begin_speed,
                 case=name,
                 angles=about.asked.switching_angles,
@@ -181,7 +177,7 @@ def _bands(
                 max_time=_WITH_DC if any(stage.dc is not None for stage in plans[name]) else _ON_LINE,
                 note=tell,
             )
-            found[name] = replace(band, torque_max=band.torque_max * k, torque_min=band.torque_min * k)
+            found[name] = fast.peaks(band)
     except InputError as error:
         return {}, f"no electrical transient: {'; '.join(fault.reason for fault in error.faults)}"
     return found, ""
