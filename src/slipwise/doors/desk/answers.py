@@ -191,6 +191,9 @@ IDENTIFIED = record(
     figures=many(record(key=TEXT, title=TEXT, svg_base64=TEXT)),
     notes=TEXTS,
     block=said(TEXT, "lines for a study file"),
+    adopted=said(
+        maybe(TEXT), "the study's text with these lines in place of its motor; null when it has a circuit already"
+    ),
 )
 EXPORTED = record(name=TEXT, media_type=TEXT, base64=TEXT)
 STUDIES = record(studies=many(record(key=TEXT, title=TEXT, summary=TEXT, text=TEXT)))

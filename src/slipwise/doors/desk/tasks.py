@@ -213,7 +213,7 @@ def identify(arguments: Arguments, tell: Tell) -> bytes:
     tell("reading", None)
     try:
         built = with_uploads(text, arguments["recording"])
-        return encode({"text": text, **identified_dict(built, tell)})
+        return encode({"text": text, **identified_dict(built, text, tell)})
     except InputError as error:
         raise TextError.with_text(error, text) from None
 

@@ -12,21 +12,31 @@ from slipwise.present.figures import Look, bench
 from slipwise.present.figures import recording as recorded
 from slipwise.present.figures.canvas import render
 from slipwise.present.tables_plate import plate_ranges
+from slipwise.quantity.errors import InputError
 from slipwise.results.table import Table
 from slipwise.study.assemble.motor import BuiltMotor
-from slipwise.study.circuit_block import circuit_block
+from slipwise.study.motor_block import lines_to_paste
+from slipwise.study.text.section import with_section
 
 MEMBERS = 80  # motors behind the ranges of a plate
 Tell = Callable[[str, float | None], None]
 
 
-def identified_dict(built: BuiltMotor, tell: Tell) -> dict[str, Any]:
-    """Tables by key, figures as SVG, sentences, and the `[motor]` lines."""
-    if built.recording is not None:
-        return _recording(built, tell)
-    if built.identification is not None:
-        return _readings(built, tell)
-    return _plate(built, tell)
+def identified_dict(built: BuiltMotor, text: str, tell: Tell) -> dict[str, Any]:
+    """Tables by key, figures as SVG, sentences, the `[motor]` lines, and the study's text with them; null when it has them."""
+    kind = _recording if built.recording is not None else _readings if built.identification is not None else _plate
+    block = lines_to_paste(built)
+    section = built.section
+    own = section is not None and (section.circuit is not None or section.curves is not None)
+    return {**kind(built, tell), "block": block, "adopted": None if own else _adopted(text, block)}
+
+
+def _adopted(text: str, block: str) -> str | None:
+    mark = text[:1] if text.startswith("\ufeff") else ""
+    try:
+        return mark + with_section(text.removeprefix(mark), block)
+    except InputError:  # the section is written in a way that only a hand can change
+        return None
 
 
 def _plate(built: BuiltMotor, tell: Tell) -> dict[str, Any]:
@@ -36,7 +46,7 @@ def _plate(built: BuiltMotor, tell: Tell) -> dict[str, Any]:
 
         tell("ranges over motors that show the same plate", None)
         found.append(("plate_ranges", plate_ranges(identify_plate(built.nameplate, MEMBERS).ranges)))
-    return _packed("plate", found, [], [], circuit_block(built.motor))
+    return _packed("plate", found, [], [])
 
 
 def _readings(built: BuiltMotor, tell: Tell) -> dict[str, Any]:
@@ -47,7 +57,7 @@ def _readings(built: BuiltMotor, tell: Tell) -> dict[str, Any]:
         tell(f"figure: {title}", None)
         drawn.append((key, title, render(draw(Look()), "svg")))
     words = [part for part in (tables_bench.stray_words(found), *found.notes, *found.cautions) if part]
-    return _packed("readings", tables_bench.all_of(found), drawn, words, found.motor_block)
+    return _packed("readings", tables_bench.all_of(found), drawn, words)
 
 
 def _recording(built: BuiltMotor, tell: Tell) -> dict[str, Any]:
@@ -60,8 +70,7 @@ def _recording(built: BuiltMotor, tell: Tell) -> dict[str, Any]:
         tell(f"figure: {title}", None)
         drawn.append((draw.__name__, title, render(draw(found, Look()), "svg")))
     words = [*found.indistinct, *found.notes, *found.cautions]
-    block = circuit_block(built.motor)
-    return _packed("recording", [(make.__name__, make(found)) for make in made], drawn, words, block)
+    return _packed("recording", [(make.__name__, make(found)) for make in made], drawn, words)
 
 
 def _packed(
@@ -69,9 +78,8 @@ def _packed(
     found: Iterable[tuple[str, Table]],
     drawn: Iterable[tuple[str, str, bytes]],
     words: list[str],
-    block: str,
 ) -> dict[str, Any]:
     figures = [
         {"key": key, "title": title, "svg_base64": base64.b64encode(svg).decode("ascii")} for key, title, svg in drawn
     ]
-    return {"kind": kind, "tables": tables_dict(found), "figures": figures, "notes": words, "block": block}
+    return {"kind": kind, "tables": tables_dict(found), "figures": figures, "notes": words}

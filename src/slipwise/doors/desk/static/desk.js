@@ -155,15 +155,6 @@ export class Desk extends EventTarget {
     this.tell("faults", now.faults);
   }
 
-  /** Puts what was fitted in the place of the recording that it was fitted to. */
-  async adopt(block) {
-    const extra = [...block.matchAll(/^# under \[motor\]: (\w+) = "(.*)"$/gm)].map(([, key, value]) => ({ path: `motor.${key}`, value }));
-    const lines = `${block.replace(/^# under .*\n?/gm, "").trim()}\n\n`;
-    const given = /^\[motor\.(?:recording|circuit)\][^\n]*\n(?:(?!\s*\[)[^\n]*\n?)*/m;
-    const text = given.test(this.study.text) ? this.study.text.replace(given, () => lines) : `${this.study.text.trimEnd()}\n\n${lines}`;
-    await this.replace(text, extra);
-  }
-
   /** Adds a section at the end of the text, with the line ends it has. */
   append(lines) {
     const text = this.study.text;
@@ -172,9 +163,9 @@ export class Desk extends EventTarget {
   }
 
   /** Another text in place of the present one, when the library can read it; it can be undone. */
-  async replace(text, edits = []) {
+  async replace(text) {
     try {
-      const now = await ask("fields", { text, edits });
+      const now = await ask("fields", { text, edits: [] });
       if (now.faults.length) throw new Refused(now.faults);
       this.study.commit(now.text);
       await this.steadily.ask({ edits: [], final: true });

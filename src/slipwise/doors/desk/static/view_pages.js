@@ -214,9 +214,9 @@ export class Pages {
     });
   }
 
-  identified({ tables, figures, notes, block }) {
+  identified({ tables, figures, notes, block, adopted }) {
     const pictures = (figures ?? []).map(({ title, svg_base64: svg }) => h("figure", {}, h("figcaption", {}, capital(title)), h("img", { src: `data:image/svg+xml;base64,${svg}`, alt: capital(title), class: "fitted" })));
-    const use = block && h("button", { type: "button", class: "deed", onclick: () => this.desk.adopt(block) }, "Use these values in the study");
+    const use = adopted && h("button", { type: "button", class: "deed", onclick: () => this.desk.working(() => this.desk.replace(adopted)) }, "Use these values in the study");
     const { plate, ...others } = tables; // that of the plate stands above already
     fill(this.found, use, this.tables(this.desk.judged?.plate ? others : tables), (notes ?? []).map((note) => h("p", { class: "quiet" }, note)), pictures, block && [h("h2", {}, "For the study file"), h("pre", {}, block)]);
   }
