@@ -8,8 +8,11 @@ from math import sqrt
 import pytest
 
 from slipwise.doors.desk.edits import edited, moved_along, path_of, quoted
+from slipwise.doors.desk.studies import start_studies
 from slipwise.quantity.errors import InputError
 from slipwise.study.text.edit import remove_value
+from slipwise.study.text.scanner import dotted, scan
+from slipwise.study.text.values import values
 
 TEXT = """\ufeff# head
 title = "A"   # named
@@ -138,6 +141,19 @@ def test_frequency_and_poles_keep_the_slip(key, typed, speed):
     """Full-load speed goes with synchronous speed, 120 f / poles."""
     after = edited(PLATE, [{"path": f"motor.{key}", "value": typed, "along": True}])
     assert float(tomllib.loads(after)["motor"]["rated_speed"].split()[0]) == speed
+
+
+@pytest.mark.parametrize("study", start_studies(), ids=lambda study: study["key"])
+def test_values_known_from_an_edit_are_those_of_the_new_text(study):
+    """Every value of every study to begin with, written anew in all kinds: as TOML reads the whole new text."""
+    text = study["text"]
+    for path in scan(text).spans:
+        for typed in ("7", "1.5 kW", "true", "a, b", '" x', "[1, 2]", "\n[load]\nx = 1"):
+            try:
+                after = edited(text, [{"path": dotted(path), "value": typed}])
+            except InputError:
+                continue
+            assert values(after) == tomllib.loads(after), (path, typed)
 
 
 @pytest.mark.parametrize("text", ["a = 1\n", "a = 1\r\n", "[starting]\n\n[load]\n# end\n"])

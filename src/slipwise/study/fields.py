@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal, get_args, get_origin
@@ -18,6 +17,7 @@ from slipwise.quantity.units import parse
 from slipwise.study.schema.fields import Keys, Leaf, Line, Numbers, Quantity, Whole, Word, Yes
 from slipwise.study.schema.study import study_file
 from slipwise.study.text.scanner import Path, dotted, scan
+from slipwise.study.text.values import values
 
 ABSENT = "absent"
 KINDS: tuple[tuple[type[Leaf], str], ...] = (
@@ -76,7 +76,7 @@ def fields_of(text: str, inputs: tuple[Sourced, ...] = ()) -> tuple[StudyField, 
         inputs: `Study.inputs` of the same text when it could be read: what was assumed and derived.
     """
     try:
-        data = tomllib.loads(text.removeprefix("\ufeff"))
+        data = values(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError):
         return ()
     found = scan(text)

@@ -17,6 +17,7 @@ from slipwise.study.model import Study
 from slipwise.study.reader_faults import fault_of
 from slipwise.study.schema.study import MotorFile, study_file
 from slipwise.study.text import scanner
+from slipwise.study.text.values import values
 
 T = TypeVar("T")
 LARGEST = 1_000_000  # bytes; a study file is a page of text
@@ -113,7 +114,7 @@ def _file_fault(path: Path, reason: str, remedy: str) -> Fault:
 def _values(text: str, file: Path | None) -> dict[str, Any]:
     """The values as `tomllib` has them; what it refuses is told in the words of a study file."""
     try:
-        return tomllib.loads(text)
+        return values(text)
     except RecursionError:
         fault = Fault(field="study file", value="", reason="it is nested too deeply", remedy="write plain tables")
         raise InputError(fault.located(file, None)) from None

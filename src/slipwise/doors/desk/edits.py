@@ -13,6 +13,7 @@ from slipwise.study.fields import leaf_at
 from slipwise.study.schema.fields import Keys, Leaf, Numbers, Quantity, Whole, Yes
 from slipwise.study.text.edit import insert_value, remove_empty_table, remove_value
 from slipwise.study.text.scanner import Path, Scan, Span, scan
+from slipwise.study.text.values import note_written, values
 from slipwise.study.ties import FOLLOW, followed, why
 
 _PART = re.compile(r"([^.\[\]]+)|\[([0-9]+)\]")
@@ -53,9 +54,12 @@ def _edited(text: str, edit: Edit) -> str:
     changes = [(span, new)]
     if edit.get("along") and path[:-1] == (MOTOR,):
         changes += _tied(text, str(path[-1]), new, edit.get("kept", ()))
+    after = text
     for place, words in sorted(changes, key=lambda change: -change[0].start):
-        text = text[: place.start] + words + text[place.end :]
-    return text
+        after = after[: place.start] + words + after[place.end :]
+    if len(changes) == 1:
+        note_written(text, after, path, new)
+    return after
 
 
 def _tied(text: str, key: str, new: str, kept: Iterable[str]) -> Iterator[tuple[Span, str]]:
@@ -95,11 +99,10 @@ def _measured(text: str) -> Scan:
     return scan(text)
 
 
-@lru_cache(maxsize=KEPT)
 def _values(text: str) -> dict[str, Any]:
     """The values of the text; none when it is no TOML, which reading it then tells."""
     try:
-        return tomllib.loads(text)
+        return values(text)
     except (ValueError, RecursionError):
         return {}
 
