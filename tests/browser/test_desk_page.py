@@ -254,7 +254,7 @@ def test_a_recording_handed_over_is_fitted_and_used(page):
     """A study that names a recording asks for the file; fitted, its values take the place of the recording and curves appear."""
     drop(page, "bench.toml", (EXAMPLES / "bench_b7_recording.toml").read_bytes())
     page.locator("#status.bad").wait_for()
-    page.keyboard.press("Alt+4")
+    page.keyboard.press("Alt+7")
     page.locator("input[type=file][multiple]").set_input_files(str(EXAMPLES / "bench_b7_recording.csv"))
     page.get_by_role("button", name="Use these values in the study").click()
     page.locator(".ways .way").first.wait_for(state="attached")
@@ -381,7 +381,7 @@ def test_the_keyboard_alone_is_enough(page):
     page.keyboard.press("Tab")
     settled(page)
     assert tomllib.loads(text_of(page))["load"]["shaft_power"] == "45 kW"
-    page.keyboard.press("Alt+5")
+    page.keyboard.press("Alt+8")
     assert page.locator("#views [aria-selected=true]").inner_text() == "Teach"
     page.keyboard.press("Alt+1")
     assert page.locator("#views [aria-selected=true]").inner_text() == "Starting"
@@ -451,11 +451,11 @@ def test_axes_hold_still_while_a_slider_is_dragged(page):
 
 def test_the_other_views_show_their_subject(page):
     """Speed families with points, heat, the plate against the model, and the steps behind a number."""
-    page.keyboard.press("Alt+3")
+    page.keyboard.press("Alt+6")
     page.locator(".picture[src^=blob]").wait_for()
-    page.keyboard.press("Alt+4")
+    page.keyboard.press("Alt+7")
     assert "rated current" in page.locator(".page table").first.inner_text()
-    page.keyboard.press("Alt+5")
+    page.keyboard.press("Alt+8")
     page.locator(".worked math").first.wait_for()
     assert "1500" in page.locator(".worked .result").inner_text()
     page.keyboard.press("Alt+1")

@@ -94,7 +94,6 @@ DISTURBANCES = record(
 SEQUENCE = record(
     key=TEXT,
     title=TEXT,
-    place=TEXT,
     **JUDGEMENT,
     words=TEXT,
     batches=many(record(motors=TEXTS, switch_on=NUMBER)),

@@ -28,16 +28,15 @@ def group_dict(result: StudyResult, group: GroupResult) -> dict[str, Any]:
         "sentence": tables_group.headline(result),
         "words": group.words,
         "proposed": group.proposed,
-        "sequences": [_sequence(found, group, units, explained) for found in group.sequences],
+        "sequences": [_sequence(found, units, explained) for found in group.sequences],
         "dip": None if group.dip is None else _dip(group.dip, units, explained),
     }
 
 
-def _sequence(found: SwitchingSequence, group: GroupResult, units: Units, explained: dict[str, str]) -> dict[str, Any]:
+def _sequence(found: SwitchingSequence, units: Units, explained: dict[str, str]) -> dict[str, Any]:
     return {
         "key": found.key,
         "title": found.title,
-        "place": "proposed" if found.key == group.proposed else "",
         **judged_dict(f"group.{found.key}", found.verdict, explained),
         "words": tables_group.in_words(found),
         "batches": [
@@ -52,7 +51,6 @@ def _dip(found: GroupDip, units: Units, explained: dict[str, str]) -> dict[str, 
     return {
         "key": "dip",
         "title": f"Dip to {show(found.remaining, 'pu')} for {show(found.duration, 's')}",
-        "place": "",
         **judged_dict("group.dip", found.verdict, explained),
         "words": found.words,
         "batches": [],

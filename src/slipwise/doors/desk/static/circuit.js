@@ -27,11 +27,15 @@ export class Circuit {
 
   async fetch({ state, way, stages }, signal) {
     const pictures = [];
-    for (const { name } of stages) pictures.push(await askPicture("circuit", { ...state, way, stage: name }, signal));
+    for (const { name } of stages) pictures.push(await this.picture(state, way, name, signal));
     for (const { url } of this.pictures) URL.revokeObjectURL(url);
     this.pictures = pictures.map((blob, k) => ({ url: URL.createObjectURL(blob), stage: stages[k] }));
     this.stage = null;
     this.at(this.time ?? 0);
+  }
+
+  picture(state, way, stage, signal) {
+    return askPicture("circuit", { ...state, way, stage }, signal);
   }
 
   clear() {

@@ -9,6 +9,7 @@ export class Clock {
   constructor(moved) {
     this.moved = moved;
     this.end = 0;
+    this.tell = () => "";
     this.time = 0;
     this.button = h("button", { type: "button", class: "play", onclick: () => this.toggle() }, "Play");
     this.range = h("input", { type: "range", min: 0, max: 1000, step: 1, "aria-label": "Time of the start", oninput: () => this.scrub() });

@@ -29,7 +29,7 @@ export function choice(label, choices, chosen, pick) {
 export function arrows(row) {
   row.addEventListener("keydown", (event) => {
     const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
-    const tabs = [...row.querySelectorAll('[role="tab"]')];
+    const tabs = [...row.querySelectorAll('[role="tab"]:not([hidden])')];
     const at = tabs.indexOf(document.activeElement);
     if (!step || at < 0) return;
     event.preventDefault();

@@ -9,7 +9,7 @@ export const KEYS = [
   ["L", "lecture on and off"], ["D", "light or dark"], ["F", "full screen"], ["N, Page Down", "show one way more"],
   ["Shift+N, Page Up", "show one way less"], ["H", "hide all but the load"], ["A", "show all curves"], ["1 2 3 4", "in a lecture: curves; with traces; with the power circuit; with verdicts"],
   ["Space", "play or pause the start"], ["[ and ]", "step in time"], ["P", "pin the present state"], ["Ctrl+Z, Ctrl+Y", "undo, redo"],
-  ["Ctrl+O, Ctrl+S", "open, save"], ["Alt+1 to Alt+5", "views"], ["?", "these keys"],
+  ["Ctrl+O, Ctrl+S", "open, save"], ["Alt+1 to Alt+8", "views"], ["?", "these keys"],
 ];
 
 export class Lecture {
@@ -73,7 +73,8 @@ export class Lecture {
   }
 
   alternative(key) {
-    return this.views[Number(key) - 1] ? () => this.desk.tell("view", this.views[Number(key) - 1].key) : null;
+    const view = this.views[Number(key) - 1];
+    return view && !byId(`tab-${view.key}`).hidden ? () => this.desk.tell("view", view.key) : null;
   }
 
   single(key, target) {

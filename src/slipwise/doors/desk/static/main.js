@@ -6,15 +6,12 @@ import { arrows, byId, fill, h } from "./dom.js";
 import { Field, Fields } from "./fields.js";
 import { Files } from "./files.js";
 import { Lecture } from "./lecture.js";
+import { Nav, VIEWS } from "./nav.js";
 import { Path } from "./path.js";
 import { Study } from "./study.js";
 import { Pages } from "./view_pages.js";
 import { StartingView } from "./view_starting.js";
 
-const VIEWS = [
-  { key: "starting", title: "Starting" }, { key: "speed", title: "Speed" }, { key: "heat", title: "Heat and protection" },
-  { key: "fit", title: "Fit" }, { key: "teach", title: "Teach" },
-];
 const CAUTION = "A calculation on stated data. Maker, network operator, local code and a licensed engineer decide.";
 
 const REFUSED = "Not taken: see beside the value. What is shown is of the study before it.";
@@ -46,6 +43,7 @@ const lecture = new Lecture(desk, { starting, files, views: VIEWS, dress, live }
 let liveField = null;
 
 tabs();
+new Nav(desk, byId("views"), view);
 tools();
 byId("caution").textContent = CAUTION;
 desk.addEventListener("fields", showFields);

@@ -21,8 +21,8 @@ const SYMBOLS = {
 export function stations(sections) {
   const found = new Map();
   for (const { key } of sections) {
-    const own = /^supply\.path\[\d+\]/.exec(key)?.[0] ?? (["", "limits", "tolerances"].includes(key) ? "limits" : key.split(".")[0]);
-    if (!found.has(own)) found.set(own, { key: own, title: own.startsWith("supply.path") ? "Element" : own.replaceAll("_", " "), sections: [] });
+    const own = /^supply\.path\[\d+\]/.exec(key)?.[0] ?? (["", "limits", "tolerances"].includes(key) ? "limits" : key.split(".")[0].replace(/\[\d+\]$/, ""));
+    if (!found.has(own)) found.set(own, { key: own, title: own.startsWith("supply.path") ? "Element" : own === "disturbance" ? "bad supply" : own.replaceAll("_", " "), sections: [] });
     found.get(own).sections.push(key);
   }
   const rank = (key) => (key.startsWith("supply") ? 0 : { motor: 1, load: 2, limits: 3 }[key] ?? 4);

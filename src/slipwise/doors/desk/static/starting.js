@@ -178,7 +178,7 @@ function current(t, k) {
 }
 
 /** Voltages lie close to 100 %: a window in round steps that need not begin at 0. */
-function window_(low, high) {
+export function window_(low, high) {
   const steps = [0.5, 1, 2, 2.5, 5, 10, 20, 25];
   const step = steps.find((one) => Math.floor(low / one) * one + 4 * one >= high) ?? 25;
   const start = Math.floor(low / step) * step;
@@ -196,13 +196,13 @@ function apart(uprights, x) {
   });
 }
 
-function largest(values) {
+export function largest(values) {
   let most = -Infinity;
   for (const value of values) if (value > most) most = value;
   return most === -Infinity ? 0 : most;
 }
 
-function least(values) {
+export function least(values) {
   let most = Infinity;
   for (const value of values) if (value !== null && value < most) most = value;
   return most === Infinity ? 0 : most;

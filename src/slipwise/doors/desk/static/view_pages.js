@@ -4,16 +4,24 @@ import { askLong, Newest } from "./api.js";
 import { Chart, look } from "./chart.js";
 import { choice, fill, h, table } from "./dom.js";
 import { capital } from "./fields.js";
+import { Pair } from "./pair.js";
 import { timeCurrent } from "./protection.js";
 import { familySheet } from "./speed.js";
+import { GroupView } from "./view_group.js";
+import { StoppingView } from "./view_stopping.js";
+import { SupplyView } from "./view_supply.js";
 import { criteria, SHORT } from "./ways.js";
 
+/** What the views show that only some studies ask for: keys of a judged study. */
+export const SECTIONS = { stopping: "stopping", supply: "disturbances", group: "group" };
 const HEAT = /heat|thermal|protection|relay|starts_in_a_row|stall/;
 
 export class Pages {
   constructor(desk, centre, side) {
     Object.assign(this, { desk, centre, side });
     this.asking = new Newest((question, signal) => desk.working(() => question(signal)));
+    this.pair = new Pair();
+    this.views = Object.fromEntries([["stopping", StoppingView], ["supply", SupplyView], ["group", GroupView]].map(([key, View]) => [key, new View(desk, centre, side, this.pair)]));
     this.drawing = new Newest((question, signal) => desk.working(() => this.draw(question, signal)));
     desk.addEventListener("judged", () => this.judged());
     desk.addEventListener("explain", ({ detail }) => {
@@ -38,7 +46,10 @@ export class Pages {
   show(key) {
     this.asking.cancel();
     this.drawing.cancel();
-    this[key]?.();
+    this.pair.clock.pause();
+    if (!this.views[key]) this[key]?.();
+    else if (this.desk.judged?.[SECTIONS[key]]) this.views[key].show();
+    else this.waiting();
   }
 
   /** Pictures made by the library, one of them shown. */

@@ -7,14 +7,14 @@ export const SHORT = { "passes with a condition": "on a condition", "does not ap
 const SVG = "http://www.w3.org/2000/svg";
 
 export class Ways {
-  /** `pick(key)`: look at this way closely; `toggle(key)`: draw it or not; `explain(name)`: why this number. */
-  constructor(host, { pick, toggle, explain }) {
-    Object.assign(this, { host, pick, toggle, explain });
+  /** `pick(key)`: look at this way closely; `toggle(key)`: draw it or not; `explain(name)`: why this number; `last`: column. */
+  constructor(host, { pick, toggle, explain, last = { title: "run-up", key: "run_up_text" } }) {
+    Object.assign(this, { host, pick, toggle, explain, last });
     this.body = h("tbody");
     this.note = h("p", { class: "reason" });
     fill(host, this.note, h("table", { class: "ways" }, h("thead", {}, h("tr", {}, h("th", { scope: "col", colspan: 2 }, "drawn"),
       h("th", { scope: "col" }, "way"), h("th", { scope: "col" }, "verdict"), h("th", { scope: "col", class: "number" }, "margin"),
-      h("th", { scope: "col", class: "number" }, "run-up"))), this.body), (this.all = h("details")));
+      h("th", { scope: "col", class: "number" }, last.title))), this.body), (this.all = h("details")));
   }
 
   /** `ways`: of the steady answer; `judged`: the last verdicts or null; `stale`: they are of an earlier state. */
@@ -39,7 +39,7 @@ export class Ways {
     const status = way.applies === false ? "does not apply" : judged?.status ?? "…";
     const row = h("tr", { class: `way${chosen ? " chosen" : ""}${hidden ? " hidden-way" : ""}`, "data-way": way.key },
       h("td", {}, drawn), h("td", {}, swatch(k)), h("td", {}, name), h("td", { class: fails ? "bad" : null }, SHORT[status] ?? status),
-      h("td", { class: "number" }, judged?.binding?.margin_text ?? ""), h("td", { class: "number" }, judged?.run_up_text ?? ""));
+      h("td", { class: "number" }, judged?.binding?.margin_text ?? ""), h("td", { class: "number" }, judged?.[this.last.key] ?? ""));
     const words = way.applies === false ? way.reason : judged?.binding ? binding(judged.binding) : judged?.reason ?? "";
     return [row, h("tr", { class: "why" }, h("td", { class: "binds", colspan: 2 }), h("td", { class: "binds", colspan: 4 }, judged?.place && h("b", {}, `${judged.place}; `), words))];
   }
