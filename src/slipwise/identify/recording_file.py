@@ -1,8 +1,8 @@
-"""A recording from disk: which reader, and which second file belongs to it, by the name of the first."""
+"""A recording from disk or from memory: which reader, and which second file belongs to it, by the name of the first."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from slipwise.identify.comtrade import read_combined, read_comtrade
@@ -12,6 +12,7 @@ from slipwise.quantity.errors import InputError
 
 LARGEST = 500_000_000  # bytes
 TABLES = (".csv", ".txt", ".tsv")
+DATA = (".dat", ".DAT", ".Dat")  # of the file beside a .cfg
 
 
 def read_recording(path: Path, *, names: Mapping[str, str] | None = None) -> Recording:
@@ -24,22 +25,47 @@ def read_recording(path: Path, *, names: Mapping[str, str] | None = None) -> Rec
     Raises:
         InputError: the file cannot be read or is none of these; as the readers.
     """
-    kind = path.suffix.lower()
+    return _read(path.name, lambda: _content(path), lambda: _content(_data_beside(path)), names)
+
+
+def recording_of(name: str, contents: Mapping[str, bytes], *, names: Mapping[str, str] | None = None) -> Recording:
+    """As `read_recording`, of files held in memory. contents: by plain name; that of `name` is among them."""
+
+    def data() -> bytes:
+        stem = Path(name).stem
+        for suffix in DATA:
+            if (found := contents.get(stem + suffix)) is not None:
+                return found
+        raise _without_data(name)
+
+    return _read(name, lambda: contents[name], data, names)
+
+
+def _read(
+    name: str, content: Callable[[], bytes], data: Callable[[], bytes], names: Mapping[str, str] | None
+) -> Recording:
+    """data: of the second file of COMTRADE."""
+    kind = Path(name).suffix.lower()
     if kind in TABLES:
-        return read_csv(_content(path), source=path.name, names=names)
+        return read_csv(content(), source=name, names=names)
     if kind == ".cff":
-        return _named(read_combined(_content(path), source=path.name), names)
+        return _named(read_combined(content(), source=name), names)
     if kind == ".cfg":
-        return _named(read_comtrade(_content(path), _content(_data_beside(path)), source=path.name), names)
+        return _named(read_comtrade(content(), data(), source=name), names)
     known = ", ".join((*TABLES, ".cfg", ".cff"))
-    raise InputError.of("recording.file", path.name, "what kind of recording it is cannot be told", f"name it {known}")
+    raise InputError.of("recording.file", name, "what kind of recording it is cannot be told", f"name it {known}")
 
 
 def _data_beside(path: Path) -> Path:
-    for suffix in (".dat", ".DAT", ".Dat"):
+    for suffix in DATA:
         if (found := path.with_suffix(suffix)).exists():
             return found
-    raise InputError.of("recording.file", path.name, "its data file is not beside it", f"put {path.stem}.dat there")
+    raise _without_data(path.name)
+
+
+def _without_data(name: str) -> InputError:
+    words = "its data file is not beside it"
+    return InputError.of("recording.file", name, words, f"put {Path(name).stem}.dat there")
 
 
 def _content(path: Path) -> bytes:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -34,17 +34,34 @@ def load(path: Path) -> Study:
     return loads(text_of(path), path)
 
 
-def loads(text: str, file: Path | None = None, *, name: str = "study") -> Study:
+def loads(
+    text: str, file: Path | None = None, *, name: str = "study", files: Mapping[str, bytes] | None = None
+) -> Study:
     """Reads a study from its text; `file` stands in messages and in the Study, `name` is the title when there is none.
+
+    files: contents by plain name of what the study names; then nothing is read from disk.
 
     Raises:
         InputError: as `load`.
     """
 
     def made(sections: Any) -> Study:
-        return build(sections, file, file.stem if file is not None else name, other=_alone)
+        other = _alone if files is None else lambda path: _held(path, files)
+        return build(sections, file, file.stem if file is not None else name, other, files)
 
     return read(text, file, study_file(), made)
+
+
+def _held(path: Path, files: Mapping[str, bytes]) -> Study:
+    """As `_alone`, of a file held in memory."""
+
+    def made(sections: Any) -> Study:
+        return build(sections, None, path.stem, files=files)
+
+    try:
+        return read(files[path.name].decode("utf-8"), None, study_file(), made)
+    except UnicodeDecodeError:
+        raise InputError(_file_fault(path, "it is not text in UTF-8", "save it as UTF-8 text")) from None
 
 
 def _alone(path: Path) -> Study:
@@ -59,6 +76,15 @@ def load_motor(path: Path) -> BuiltMotor:
         InputError: as `load`.
     """
     return read(text_of(path), path, MotorFile, lambda sections: motor_alone(sections.motor, str(path.parent)))
+
+
+def motor_of(text: str, files: Mapping[str, bytes]) -> BuiltMotor:
+    """As `load_motor`, from a text and the files that it names. files: contents by plain name.
+
+    Raises:
+        InputError: as `load`.
+    """
+    return read(text, None, MotorFile, lambda sections: motor_alone(sections.motor, files=files))
 
 
 def read(

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from math import inf
 from typing import Any
 
@@ -22,6 +24,9 @@ class Book:
     faults: list[Fault] = field(default_factory=list)
     titles: dict[str, str] = field(default_factory=dict)
     folder: str = ""  # of the study file: what it names is looked for there
+    files: Mapping[str, bytes] | None = (
+        None  # contents by plain name, in place of a folder: nothing is read from disk then
+    )
 
     def given(self, name: str, value: Any) -> None:
         """A value as the user wrote it; one that was converted by a rule gets a second, derived row."""
@@ -68,10 +73,29 @@ class Book:
         self.fault(name, value, reason, remedy)
         return StopError(self.faults[-1])
 
+    def held(self, name: str, written: str) -> str | None:
+        """The plain name of a file among `files` that the study names; None, with a fault, when it is not there.
+
+        name: of the field; written: what it says, of which the last part counts.
+        """
+        plain = plain_name(written)
+        if plain in (self.files or {}):
+            return plain
+        self.fault(name, f'"{written[:80]}"', NOT_HELD, f"hand {plain[:80]} over together with the study")
+        return None
+
     def close(self) -> None:
         """Raises InputError with all faults, if there are any."""
         if self.faults:
             raise InputError(*self.faults)
+
+
+NOT_HELD = "the file it names is not at hand"
+
+
+def plain_name(written: str) -> str:
+    """The last part of a path as a study file names it."""
+    return written.replace("\\", "/").rpartition("/")[2]
 
 
 class StopError(InputError):
@@ -80,10 +104,11 @@ class StopError(InputError):
 
 def enter_given(book: Book, section: BaseModel, path: Path = ()) -> None:
     """Enters every value of a section and of those inside it, in the order of the schema."""
-    for name in type(section).model_fields:
-        value = getattr(section, name)
-        if name not in section.model_fields_set:
+    written = section.model_fields_set
+    for name in _names(type(section)):
+        if name not in written:
             continue
+        value = getattr(section, name)
         here = (*path, name)
         if isinstance(value, BaseModel):
             enter_given(book, value, here)
@@ -92,6 +117,11 @@ def enter_given(book: Book, section: BaseModel, path: Path = ()) -> None:
                 enter_given(book, item, (*here, place))
         elif value is not None:
             book.given(dotted(here), value)
+
+
+@cache
+def _names(section: type[BaseModel]) -> tuple[str, ...]:
+    return tuple(section.model_fields)
 
 
 def in_range(value: float, low: float = 0.0, high: float = inf) -> bool:

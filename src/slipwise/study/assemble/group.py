@@ -87,7 +87,12 @@ def _member(
 
 def _other(where: str, name: str, book: Book, other: Other, read: dict[str, Study]) -> Study | None:
     """The study of the file that is named, read once however many motors are like it."""
-    if not book.folder:
+    if book.files is not None:
+        found = book.held(f"{where}.study", name)
+        if found is None:
+            return None
+        name = found
+    elif not book.folder:
         book.fault(
             f"{where}.study", f'"{name}"', "this study has no folder to look in", "save it beside that file first"
         )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import lru_cache
 from math import inf, isfinite
 from typing import TYPE_CHECKING, Any
 
@@ -43,8 +44,6 @@ def by_readings(section: MotorSection, book: Book, build: Callable[[MotorSection
     Raises:
         InputError: readings no machine can give; the faults are in the book as well.
     """
-    from slipwise import __version__
-    from slipwise.identify.bench.fit import fit_bench
     from slipwise.study.motor_block import motor_block
 
     given = section.readings
@@ -55,7 +54,7 @@ def by_readings(section: MotorSection, book: Book, build: Callable[[MotorSection
             book.fault(f"motor.{name}", "", reason, "keep one of the two tables")
     bench = bench_of(section, given, book)
     book.close()
-    fit = fit_bench(bench, title=f"Bench tests, {section.rated_power.text} motor", version=__version__)
+    fit = _fitted(bench, f"Bench tests, {section.rated_power.text} motor")
     for row in fit.answer.estimated:
         book.estimated(row)
     whole = with_circuit(section, fit, book)
@@ -65,6 +64,15 @@ def by_readings(section: MotorSection, book: Book, build: Callable[[MotorSection
     notes = (*fit.answer.notes, *_turned(book))
     answer = replace(fit.answer, plate=rows, notes=notes, motor_block=block)
     return replace(built, identification=answer)
+
+
+@lru_cache(maxsize=8)
+def _fitted(bench: Bench, title: str) -> BenchFit:
+    """The readings reduced, once for studies that differ in load or supply only."""
+    from slipwise import __version__
+    from slipwise.identify.bench.fit import fit_bench
+
+    return fit_bench(bench, title=title, version=__version__)
 
 
 def _turned(book: Book) -> Iterator[str]:

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.quantity.units import Parsed
-from slipwise.study.assemble.book import Book
+from slipwise.study.assemble.book import Book, StopError
 from slipwise.study.assemble.plate import plate_of, value
 from slipwise.study.schema.motor import CircuitSection, MotorSection
 
 if TYPE_CHECKING:
+    from slipwise.identify.records import Plate
     from slipwise.identify.start_fit import StartFit
     from slipwise.study.assemble.motor import BuiltMotor
 
+Held = tuple[tuple[str, bytes], ...]  # contents by plain name
 _CIRCUIT = ("R1", "X1", "Xm", "Rfe", "R2", "X2", "R3", "X3")
 
 
@@ -26,9 +29,6 @@ def by_recording(section: MotorSection, book: Book, build: Callable[[MotorSectio
     Raises:
         InputError: the recording cannot be read or is no start of this motor; as `identify.start_fit.fit_start`.
     """
-    from slipwise.identify.recording_file import read_recording
-    from slipwise.identify.start_fit import fit_start
-
     given = section.recording
     assert given is not None
     for name in ("circuit", "curves", "bars", "saturation", "readings"):
@@ -37,16 +37,50 @@ def by_recording(section: MotorSection, book: Book, build: Callable[[MotorSectio
             book.fault(f"motor.{name}", "", reason, "keep one of the two tables")
     book.close()
     channels = {} if given.channels is None else given.channels.model_dump(exclude_none=True)
-    recording = read_recording(Path(book.folder) / given.file, names={name: ours for ours, name in channels.items()})
-    fit = fit_start(
-        recording,
-        plate_of(section),
-        cages=given.cages or 2,
-        temperature=value(given.temperature),
-    )
+    names = tuple((name, ours) for ours, name in channels.items())
+    fit = _fitted(_source(given.file, book), names, plate_of(section), given.cages or 2, value(given.temperature))
     _enter(fit, book)
     built = build(with_circuit(section, fit), book)
     return replace(built, recording=fit.result)
+
+
+def _source(file: str, book: Book) -> Path | tuple[str, Held]:
+    """Where the recording is: on disk, or its name and the contents held."""
+    if book.files is None:
+        return Path(book.folder) / file
+    name = book.held("motor.recording.file", file)
+    if name is None:
+        raise StopError(book.faults[-1])
+    stem = Path(name).stem
+    return name, tuple((other, content) for other, content in book.files.items() if Path(other).stem == stem)
+
+
+def _fitted(
+    source: Path | tuple[str, Held],
+    names: tuple[tuple[str, str], ...],
+    plate: Plate,
+    cages: int,
+    temperature: float | None,
+) -> StartFit:
+    from slipwise.identify.recording_file import read_recording
+    from slipwise.identify.start_fit import fit_start
+
+    if not isinstance(source, Path):
+        return _fitted_held(source, names, plate, cages, temperature)
+    recording = read_recording(source, names=dict(names))
+    return fit_start(recording, plate, cages=cages, temperature=temperature)
+
+
+@lru_cache(maxsize=4)
+def _fitted_held(
+    source: tuple[str, Held], names: tuple[tuple[str, str], ...], plate: Plate, cages: int, temperature: float | None
+) -> StartFit:
+    """The fit to a recording held in memory, made once for studies that differ in load or supply only."""
+    from slipwise.identify.recording_file import recording_of
+    from slipwise.identify.start_fit import fit_start
+
+    recording = recording_of(source[0], dict(source[1]), names=dict(names))
+    return fit_start(recording, plate, cages=cages, temperature=temperature)
 
 
 def _enter(fit: StartFit, book: Book) -> None:

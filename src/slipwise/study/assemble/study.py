@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -33,18 +33,25 @@ from slipwise.study.schema.motor import MotorSection
 T = TypeVar("T")
 
 
-def build(sections: Any, file: Path | None, name: str, other: Callable[[Path], Study] | None = None) -> Study:
+def build(
+    sections: Any,
+    file: Path | None,
+    name: str,
+    other: Callable[[Path], Study] | None = None,
+    files: Mapping[str, bytes] | None = None,
+) -> Study:
     """Builds the study.
 
     Args:
         sections: validated by `schema.study_file()`.
         file: where it was read from. name: title when none is given.
         other: reads another file's study for the group; None leaves the group out.
+        files: contents by plain name of what the study names, in place of the folder of `file`.
 
     Raises:
         InputError: every fault found; without file and line, which the reader adds.
     """
-    book = Book(folder=str(file.parent) if file is not None else "")
+    book = Book(folder=str(file.parent) if file is not None else "", files=files)
     enter_given(book, sections)
     title = sections.title or book.assumed_word("title", name, "name of the file")
     motor_section = _attempt(book, lambda: completed(sections.motor, book))
@@ -113,13 +120,13 @@ def build(sections: Any, file: Path | None, name: str, other: Callable[[Path], S
     return replace(study, group=group, inputs=tuple(book.rows))
 
 
-def motor_alone(section: MotorSection, folder: str = "") -> BuiltMotor:
-    """The motor of a file without load and supply.
+def motor_alone(section: MotorSection, folder: str = "", files: Mapping[str, bytes] | None = None) -> BuiltMotor:
+    """The motor of a file without load and supply. files: as of `build`.
 
     Raises:
         InputError: every fault found; without file and line, which the reader adds.
     """
-    book = Book(folder=folder)
+    book = Book(folder=folder, files=files)
     built = _attempt(book, lambda: _with_section(completed(section, book), book))
     book.close()
     assert built is not None
