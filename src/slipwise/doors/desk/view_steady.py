@@ -44,7 +44,7 @@ def steady_dict(study: Study, found: Picture, currents: Sequence[str] = CURRENTS
     currents: which of `CURRENTS` are sent.
     """
     rating = study.motor.rating
-    curves = [curve for way in found.ways for curve in way.curves]
+    curves = {id(curve.torque): curve for way in found.ways for curve in way.curves}.values()  # stages alike share one
     units = Units(
         speed=(rating.synchronous_speed, "rad/s"),
         torque=(max([rating.torque, *(float(abs(c.torque).max()) for c in curves)]), "N m"),
