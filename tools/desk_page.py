@@ -37,7 +37,10 @@ for way in answer["ways"]:
   cancels it; it is waited for in turn, and ended after four minutes.
 - Numbers come in the units named beside them; what cannot be a number is null.
 - The server answers this machine alone; `--host` shares it, without password or encryption: in a network you trust.
-- Bodies up to 400 kB, with recordings 33 MB; other hosts, other pages and other kinds of bodies are refused.
+- Files that a study names (recordings, the studies of a group) come with the request as `files`, by plain name: at most 16
+  and 24 MB, bodies up to 33 MB. Nothing is read from the disk or written there. A content sent once may be named by its
+  `sha256` alone; when it is not kept any more, the fault names `files.base64`, and the content is to be sent again.
+- Other hosts, other pages and other kinds of bodies are refused.
 """
 
 

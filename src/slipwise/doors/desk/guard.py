@@ -16,10 +16,8 @@ Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 LOCAL = ("127.0.0.1", "localhost", "[::1]")
-BODY = 400_000  # bytes; a study is a page of text
-UPLOAD = 33_000_000  # bytes, where recordings come along (24 MB before they are written as base64)
+BODY = 33_000_000  # bytes: a study is a page of text, but recordings may come along (24 MB before they are base64)
 PATIENCE = 20.0  # s for a body to arrive
-WITH_UPLOAD = ("/api/v1/identify", "/api/v1/commission")
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' blob: data:; "
     "connect-src 'self'; font-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -53,8 +51,7 @@ class Guard:
         if refused is not None:
             await _answer(send, *refused)
             return
-        limit = UPLOAD if scope["path"] in WITH_UPLOAD else BODY
-        await self.app(scope, _Limited(receive, limit).receive, _with_headers(send, scope["path"]))
+        await self.app(scope, _Limited(receive, BODY).receive, _with_headers(send, scope["path"]))
 
     def refusal(self, scope: Scope) -> tuple[int, bytes] | None:
         """Status and body of the refusal; None when the request may pass."""
@@ -70,7 +67,7 @@ class Guard:
         ):
             return 403, request_fault("it comes from another page", "open the desk itself")
         if scope["method"] == "POST":
-            return _body_refusal(headers, UPLOAD if scope["path"] in WITH_UPLOAD else BODY)
+            return _body_refusal(headers)
         if scope["method"] not in {"GET", "HEAD"}:
             return 405, request_fault("this method is not known here", "use GET or POST")
         return None
@@ -82,7 +79,7 @@ def _followed(scope: Scope, headers: dict[bytes, str]) -> bool:
     return shown and scope["method"] == "GET" and scope["path"] == "/"
 
 
-def _body_refusal(headers: dict[bytes, str], limit: int) -> tuple[int, bytes] | None:
+def _body_refusal(headers: dict[bytes, str]) -> tuple[int, bytes] | None:
     kind = headers.get(b"content-type", "").partition(";")[0].strip().lower()
     if kind != "application/json":
         return 415, request_fault("the body must be JSON", "send Content-Type: application/json")
@@ -91,11 +88,9 @@ def _body_refusal(headers: dict[bytes, str], limit: int) -> tuple[int, bytes] | 
     length = headers.get(b"content-length", "0")
     if not length.isdigit() or len(length) > 12:
         return 400, request_fault("its length cannot be read", "send a right Content-Length")
-    return (413, _too_large(limit)) if int(length) > limit else None
-
-
-def _too_large(limit: int) -> bytes:
-    return request_fault(f"it is larger than {limit // 1000} kB", "send a smaller study or recording")
+    if int(length) > BODY:
+        return 413, request_fault(f"it is larger than {BODY // 1_000_000} MB", "send a smaller study or recording")
+    return None
 
 
 def _name(host: str) -> str:

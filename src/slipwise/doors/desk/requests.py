@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 LONGEST_TEXT = 200_000  # characters of a study
-MOST_EDITS = 64
+MOST_EDITS, MOST_FILES = 64, 16
 _PART = re.compile(r"([A-Za-z0-9_-]+)((?:\[[0-9]{1,4}\])*)\Z")
 
 
@@ -57,11 +57,26 @@ class Edit(Body):
     emptied: bool = False
 
 
+Base64 = Annotated[str, Field(max_length=33_000_000, pattern=r"^[A-Za-z0-9+/\r\n]*={0,2}$")]
+
+
+class Companion(Body):
+    """A file that the study names, by its plain name. base64: its content; sha256 alone is enough while the content is still
+    kept from an earlier request, else the answer names `files.base64` as the field that is missing."""
+
+    name: Annotated[
+        str, Field(max_length=120, min_length=1, pattern=r"^[^/\\:\x00-\x1f\x7f]+$"), AfterValidator(_encodable)
+    ]
+    sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")] | None = None
+    base64: Base64 | None = None
+
+
 class State(Body):
-    """A study: its text, and edits to be made in it first."""
+    """A study: its text, edits to be made in it first, and the files that it names."""
 
     text: Text
     edits: Annotated[list[Edit], Field(max_length=MOST_EDITS)] = []
+    files: Annotated[list[Companion], Field(max_length=MOST_FILES)] = []
 
 
 class Held(State):
@@ -114,21 +129,22 @@ class Upload(Body):
     """One file of a recording. Its name tells the kind only."""
 
     name: Annotated[str, Field(max_length=200, min_length=1), AfterValidator(_encodable)]
-    base64: Annotated[str, Field(max_length=33_000_000, pattern=r"^[A-Za-z0-9+/\r\n]*={0,2}$")]
+    base64: Base64
 
 
 class Identify(State):
-    """A motor from what the text says of it, and a recording when it names one."""
+    """A motor from what the text says of it. recording: taken in place of the one it names, whatever it is called."""
 
     recording: Annotated[list[Upload], Field(max_length=2)] = []
 
 
 class Export(State):
-    """A file to be taken home. key: of the figure or table; empty for all figures' list, the report or the data."""
+    """A file to be taken home. key: of the figure or table; the name of the study file, for the study with its files; else
+    empty."""
 
-    what: Literal["figure", "table", "curves", "report", "results", "circuit"]
+    what: Literal["figure", "table", "curves", "report", "results", "circuit", "study"]
     key: Annotated[str, Field(max_length=200), AfterValidator(_encodable)] = ""
-    format: Literal["svg", "png", "pdf", "csv", "json"] = "svg"
+    format: Literal["svg", "png", "pdf", "csv", "json", "zip"] = "svg"
     mode: Literal["light", "dark"] = "light"
     size: Literal["projector", "print"] = "projector"
     transients: bool = False

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 from slipwise.quantity.errors import InputError
 from slipwise.results.study import StudyResult
+from slipwise.study.assemble.book import plain_name
 
 F = TypeVar("F", bound=str)
 Tell = Callable[[str, float | None], None]
@@ -32,7 +33,20 @@ def made(result: StudyResult, asked: Mapping[str, Any], tell: Tell) -> dict[str,
     Raises:
         InputError: the study has no such figure or table, or it does not come in that format.
     """
-    name, media, content = MAKERS[asked["what"]](result, asked, tell)
+    return _packed(*MAKERS[asked["what"]](result, asked, tell))
+
+
+def bundle(text: str, name: str, files: Mapping[str, bytes]) -> dict[str, Any]:
+    """The study and the files that it names in one archive. name: of the study file; one with folders counts as none."""
+    plain = name if name.endswith(".toml") and plain_name(name) == name and name not in files else "study.toml"
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for member, content in {plain: text.encode("utf-8"), **files}.items():
+            archive.writestr(zipfile.ZipInfo(member, (2000, 1, 1, 0, 0, 0)), content, zipfile.ZIP_DEFLATED)
+    return _packed(f"{plain.removesuffix('.toml')}.zip", MEDIA["zip"], out.getvalue())
+
+
+def _packed(name: str, media: str, content: bytes) -> dict[str, Any]:
     return {"name": name, "media_type": media, "base64": base64.b64encode(content).decode("ascii")}
 
 

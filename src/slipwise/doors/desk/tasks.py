@@ -14,7 +14,7 @@ from typing import Any
 from slipwise.doors.desk.edits import checked_text, moved_along
 from slipwise.doors.desk.messages import encode
 from slipwise.doors.desk.studies import start_studies
-from slipwise.doors.desk.uploads import refuse_files, with_uploads
+from slipwise.doors.desk.uploads import Files, files_of, motor_with
 from slipwise.quantity.errors import InputError
 from slipwise.results.study import StudyResult
 from slipwise.study.model import Study
@@ -28,7 +28,7 @@ def prepare() -> None:
     """Loads what the first task would wait for."""
     for name in ("doors.desk.forms", "doors.desk.view_steady", "study.picture", "study.reader"):
         import_module(f"slipwise.{name}")
-    _study(start_studies()[0]["text"])  # what a first study loads, before it is asked for
+    _study(start_studies()[0]["text"], Files())  # what a first study loads, before it is asked for
     gc.collect()
     gc.freeze()  # what is loaded stays loaded: no need to look through it again and again
     gc.set_threshold(20_000, 20, 50)
@@ -62,17 +62,16 @@ def read(arguments: Arguments) -> tuple[str, Study]:
     if wrong is not None:
         raise TextError.with_text(wrong, text)
     try:
-        return text, _study(text)
+        return text, _study(text, files_of(arguments["files"]))
     except InputError as error:
         raise TextError.with_text(error, text) from None
 
 
 @lru_cache(maxsize=STUDIES)
-def _study(text: str) -> Study:
+def _study(text: str, files: Files) -> Study:
     from slipwise.study.reader import loads
 
-    refuse_files(text)
-    return loads(text)
+    return loads(text, files=files.contents)
 
 
 def ready(_arguments: Arguments, _tell: Tell) -> bytes:
@@ -116,7 +115,8 @@ def steady(arguments: Arguments, _tell: Tell) -> bytes:
 def computed(arguments: Arguments, tell: Tell, *, transients: bool, whole: bool = False) -> tuple[str, StudyResult]:
     """The text after edits and the whole answer to it, kept for what is asked of it next."""
     text, study = read(arguments)
-    for key in ((text, transients, whole), (text, True, True)):
+    files = files_of(arguments["files"]).key
+    for key in ((text, files, transients, whole), (text, files, True, True)):
         if key in _RESULTS:
             _RESULTS[key] = _RESULTS.pop(key)
             return text, _RESULTS[key]
@@ -127,13 +127,13 @@ def computed(arguments: Arguments, tell: Tell, *, transients: bool, whole: bool 
         result = run(study, transients=transients, boundaries=whole, ensemble=members, progress=tell)
     except InputError as error:
         raise TextError.with_text(error, text) from None
-    _RESULTS[(text, transients, whole)] = result
+    _RESULTS[(text, files, transients, whole)] = result
     while len(_RESULTS) > RESULTS:
         del _RESULTS[next(iter(_RESULTS))]
     return text, result
 
 
-_RESULTS: dict[tuple[str, bool, bool], StudyResult] = {}
+_RESULTS: dict[tuple[Any, ...], StudyResult] = {}  # by text, files, and what was asked
 
 
 def judge(arguments: Arguments, tell: Tell) -> bytes:
@@ -212,7 +212,7 @@ def identify(arguments: Arguments, tell: Tell) -> bytes:
         raise TextError.with_text(wrong, text)
     tell("reading", None)
     try:
-        built = with_uploads(text, arguments["recording"])
+        built = motor_with(text, arguments["recording"], files_of(arguments["files"]))
         return encode({"text": text, **identified_dict(built, text, tell)})
     except InputError as error:
         raise TextError.with_text(error, text) from None
@@ -220,8 +220,11 @@ def identify(arguments: Arguments, tell: Tell) -> bytes:
 
 def export(arguments: Arguments, tell: Tell) -> bytes:
     """A file to be taken home."""
-    from slipwise.doors.desk.takeaway import made
+    from slipwise.doors.desk.takeaway import bundle, made
 
+    if arguments["what"] == "study":
+        text, _ = checked_text(arguments["text"], arguments["edits"])
+        return encode(bundle(text, arguments["key"], files_of(arguments["files"]).contents))
     whole = arguments["what"] in {"report", "results"}
     _, result = computed(arguments, tell, transients=arguments["transients"], whole=whole)
     return encode(made(result, arguments, tell))
