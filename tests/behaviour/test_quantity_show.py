@@ -43,6 +43,7 @@ from tests.reference import sampled
         (None, "W", "–"),
         (nan, "", "not a number"),
         (inf, "", "∞"),
+        (3.13, "1/h", "3.13 per hour"),
         (30.0, "widgets", "30 widgets"),
     ],
 )

@@ -45,7 +45,7 @@ def starts(result: StudyResult) -> Table:
         *(
             Column(title=words, numeric=True)
             for words in (
-                "Rotor rise", "In bank", "Cold", "Hot", "Rest still", "Rest running", "Balance, 1/h", "Network, 1/h",
+                "Rotor rise", "In bank", "Cold", "Hot", "Rest still", "Rest running", "Balance, per hour", "Network, per hour",
             )
         ),
     )  # fmt: skip

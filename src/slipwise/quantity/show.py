@@ -56,6 +56,7 @@ _SCALES: dict[str, tuple[_Scale, ...]] = {  # largest first
     "J/K": (_Scale("MJ/K", 1e6, 1e6), _Scale("kJ/K", 1e3, 1e3), _Scale("J/K", 1.0)),
     "degC": (_Scale("°C", 1.0),),
     "K": (_Scale("K", 1.0),),
+    "1/h": (_Scale("per hour", 1.0),),
 }
 
 
