@@ -113,7 +113,7 @@ def test_harmonics_are_judged_by_order_and_in_total_at_the_coupling_point():
     drawn = (Harmonic(order=5, current=20.0), Harmonic(order=7, current=12.0), Harmonic(order=0.2, current=50.0))
     place = coupling(path(), 0, 100.0)
     assert place is not None
-    single, total = harmonic_rows([point("a", 1e3, 1, harmonics=drawn), point("b", 1e3, 1)], place)
+    single, total, *_ = harmonic_rows([point("a", 1e3, 1, harmonics=drawn), point("b", 1e3, 1)], place)
     assert single.value == pytest.approx(0.20)
     assert "order 5" in single.title
     assert total.value == pytest.approx(sqrt(0.2**2 + 0.12**2))

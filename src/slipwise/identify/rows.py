@@ -141,7 +141,38 @@ def plate_rows(plate: Plate, motor: Motor, shown: Shown) -> tuple[PlateRow, ...]
     ):
         limit = _tolerance(quantity, plate.power)
         rows.append(_row(f"{quantity} / rated", getattr(plate, name), getattr(shown, name), "", limit))
-    return tuple(_scaled(row, scale.get(row.name, 1.0)) for row in rows if row is not None)
+    found = (_scaled(row, scale.get(row.name, 1.0)) for row in rows if row is not None)
+    return (*found, *full_load_rows(plate, motor))
+
+
+_HORSEPOWER = 745.7  # W
+_SAME_POWER = 0.02  # a rated power counts as one of the table's within this share of it
+_COLUMN = (440.0, 480.0)  # V, the systems that the 460 V column serves
+
+
+def full_load_rows(plate: Plate, motor: Motor) -> tuple[PlateRow, ...]:
+    """The plate's current beside the full-load current of the code's table, where it has the motor: 460 V, 60 Hz.
+
+    What stands as the model is the table's. It is a plausibility check without a tolerance: the table is one for sizing
+    conductors, and a plate may lie well below it. Source: NEC Table 430.250 (from memory).
+    """
+    rating = motor.rating
+    if plate.current is None or rating.frequency != 60.0 or not _COLUMN[0] <= rating.voltage <= _COLUMN[1]:
+        return ()
+    power = rating.power / _HORSEPOWER
+    rows = (r for r in table("full_load_currents").rows if abs(power / r["power_hp"] - 1) <= _SAME_POWER)
+    return tuple(
+        PlateRow(
+            name="rated current, beside the full-load table",
+            plate=plate.current,
+            model=row["current_A"],
+            unit="A",
+            tolerance_low=None,
+            tolerance_high=None,
+            source=f"{row.cited}, for sizing conductors",
+        )
+        for row in rows
+    )
 
 
 def _row(name: str, given: float | None, model: float, unit: str, limit: Row | None) -> PlateRow | None:

@@ -21,12 +21,17 @@ class Coupling:
     """The point of common coupling. busbar: its name; ratio: short-circuit current over demand current.
 
     demand: greatest load current there, at the motor's voltage level [A]. rows: the limits that belong to the ratio.
+    impedance: of the path up to there, per phase at the fundamental [ohm]; volts: phase voltage behind it, rms [V]; both at
+    the motor's level. voltage: the limits of voltage distortion at the busbar's own voltage.
     """
 
     busbar: str
     ratio: float
     demand: float
     rows: tuple[Row, ...]
+    impedance: complex
+    volts: float
+    voltage: Row
 
     def limit(self, order: float) -> float | None:
         """Permitted current of one order per unit of the demand current; None outside the table.
@@ -80,15 +85,31 @@ def coupling(path: SupplyPath, place: int, current: float) -> Coupling | None:
     demand = current + loads / (sqrt(3) * volts)
     ratio = volts / sqrt(3) / abs(impedance) / demand
     rows = [r for r in table("harmonic_current_limits").rows if r["ratio_from"] <= ratio < r.get("ratio_below", 1e99)]
-    return Coupling(busbar=path.busbars[place].name, ratio=ratio, demand=demand, rows=tuple(rows))
+    return Coupling(
+        busbar=path.busbars[place].name,
+        ratio=ratio,
+        demand=demand,
+        rows=tuple(rows),
+        impedance=impedance,
+        volts=volts / sqrt(3),
+        voltage=_voltage_row(path.busbars[place].nominal),
+    )
+
+
+def _voltage_row(volts: float) -> Row:
+    """The limits of voltage distortion at a nominal line voltage. [V]"""
+    return next(r for r in table("harmonic_voltage_limits").rows if r["above_V"] < volts <= r.get("to_V", 1e99))
 
 
 def harmonic_rows(points: Sequence[OperatingPoint], place: Coupling | None) -> tuple[Criterion, ...]:
-    """The order nearest to its limit, and the total, each at its worst demand; empty when no way draws harmonics."""
+    """The order nearest to its limit, and the total, of current and of voltage, each at its worst demand.
+
+    Empty when no way draws harmonics.
+    """
     found = [point for point in points if point.feasible and point.harmonics]
     if place is None or not found:
         return ()
-    return (*_single(found, place), _total(found, place))
+    return (*_single(found, place), _total(found, place), *_voltage(found, place))
 
 
 def _single(points: Sequence[OperatingPoint], place: Coupling) -> tuple[Criterion, ...]:
@@ -125,6 +146,53 @@ def _total(points: Sequence[OperatingPoint], place: Coupling) -> Criterion:
         unit="pu",
         sense=Sense.AT_MOST,
         source=_source(place),
+    )
+
+
+def harmonic_voltages(point: OperatingPoint, place: Coupling) -> tuple[tuple[float, float], ...]:
+    """Order, and the voltage that its current makes at the point of common coupling, of the voltage behind the path. [pu]
+
+    U_h = |R + j h X| I_h with the impedance of the path; other loads there, which would take a part, are left out, and so
+    is distortion that is there without the drive. Source: Ohm's law; IEEE 519-2014, clause 5 (from memory).
+    """
+    return tuple(
+        (h.order, abs(complex(place.impedance.real, h.order * place.impedance.imag)) * h.current / place.volts)
+        for h in _counted(point)
+    )
+
+
+def _voltage(points: Sequence[OperatingPoint], place: Coupling) -> tuple[Criterion, ...]:
+    """The greatest single harmonic voltage, and all of them together."""
+    found = {point.duty.name: harmonic_voltages(point, place) for point in points if _counted(point)}
+    if not found:
+        return ()
+    single = {name: max(share for _, share in shares) for name, shares in found.items()}
+    total = {name: sqrt(sum(share**2 for _, share in shares)) for name, shares in found.items()}
+    worst, most = max(single, key=lambda name: single[name]), max(total, key=lambda name: total[name])
+    order = max(found[worst], key=lambda pair: pair[1])[0]
+    limit = place.voltage
+    note = "of this drive alone"
+    return (
+        judge(
+            "harmonic_voltage",
+            f"Harmonic voltage of order {order:.3g} at {place.busbar}",
+            {worst: single[worst]},
+            limit["single"] / 100,
+            unit="pu",
+            sense=Sense.AT_MOST,
+            source=limit.cited,
+            note=note,
+        ),
+        judge(
+            "voltage_distortion",
+            f"Voltage distortion at {place.busbar}",
+            {most: total[most]},
+            limit["total"] / 100,
+            unit="pu",
+            sense=Sense.AT_MOST,
+            source=limit.cited,
+            note=note,
+        ),
     )
 
 

@@ -24,6 +24,7 @@ class Limits:
     line_current: greatest rms line current after the first cycles, A.  peak_current: instantaneous, A.
     shaft_torque: greatest instantaneous torque magnitude, pu of rated torque.
     belt_acceleration: greatest acceleration of a mass that moves in a line with the load, m/s2.
+    running_voltage: greatest deviation of the terminals' voltage from rated once the motor runs, pu of rated, either way.
     """
 
     terminal_voltage: Threshold
@@ -34,3 +35,4 @@ class Limits:
     peak_current: Threshold
     shaft_torque: Threshold
     belt_acceleration: Threshold = Threshold(value=None, unit="m/s2", source="not given")
+    running_voltage: Threshold = Threshold(value=None, unit="pu", source="not given")

@@ -184,7 +184,18 @@ def _speed(_say: Speaker, name: str, row: Criterion, _which: str, evidence: Evid
     return _integrated(name, row, f"{_MOTION}; speed at its end", evidence)
 
 
+def _running(_say: Speaker, name: str, row: Criterion, _which: str, evidence: Evidence) -> Explanation:
+    return _integrated(name, row, f"{_MOTION}; voltage of the running point at its end", evidence)
+
+
+def _change(_say: Speaker, name: str, row: Criterion, which: str, evidence: Evidence) -> Explanation:
+    return _integrated(name, row, f"{_MOTION}; course of the voltage at {which}", evidence)
+
+
 _BUILDERS = {
+    "running_voltage": _running,
+    "steady_change": _change,
+    "change_time": _change,
     "dip": _dip,
     "terminal_voltage": _terminal,
     "torque_margin": _margin,

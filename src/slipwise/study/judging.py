@@ -11,9 +11,11 @@ from slipwise.limits.current import coupling_share, line_current, peak_current, 
 from slipwise.limits.generator import engine_power
 from slipwise.limits.heat import heat
 from slipwise.limits.protection import protection
+from slipwise.limits.running_voltage import running_voltage
 from slipwise.limits.stall import relay_rows, stalled_first
 from slipwise.limits.torque_margin import Gap, least_gap, spans, torque_margin
 from slipwise.limits.voltage import dip_criteria, terminal_voltage
+from slipwise.limits.voltage_change import change_rows
 from slipwise.results.criteria import Criterion
 from slipwise.results.protection import Protection
 from slipwise.results.start import Outcome, RunUp, TransientBand
@@ -78,6 +80,16 @@ def _repeats(study: Study) -> bool:
     return bool(study.pulses) or (study.thermal is not None and bool(study.thermal.duties))
 
 
+def _running(evidence: Evidence) -> tuple[Criterion, ...]:
+    """The voltage the motor runs on, in every case; none where an inverter makes it."""
+    study = evidence.study
+    if any(plan[-1].frequency is not None for plan in evidence.plans.values()):
+        return ()
+    terminals = study.supply.nominal.busbars[-1]
+    referred = terminals.nominal * terminals.referral / study.motor.rating.voltage
+    return running_voltage(evidence.run_ups, referred, study.limits.running_voltage)
+
+
 def criteria(evidence: Evidence, *, relays: bool = True) -> tuple[Criterion, ...]:
     """Every row for one way. relays: the overload relay among them."""
     study, slow, bands = evidence.study, evidence.slow, evidence.bands
@@ -86,7 +98,9 @@ def criteria(evidence: Evidence, *, relays: bool = True) -> tuple[Criterion, ...
     rows: list[Criterion] = [
         arrival(slow, rating.synchronous_speed),
         *dip_criteria(slow, study.supply.nominal.busbars),
+        *change_rows(slow, study.supply.nominal.busbars),
         terminal_voltage(slow, terminals.nominal * terminals.referral / rating.voltage, limits.terminal_voltage),
+        *_running(evidence),
         *torque_margin(evidence.gaps, rating.torque, limits.torque_margin),
         run_up_time(slow, limits.run_up_time),
         *heat(slow, {name: evidence.cases[name].motor for name in slow}, limits.heat),

@@ -22,6 +22,18 @@ class BaseLoad:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeLimits:
+    """What else is asked of voltage changes beside the greatest one.
+
+    steady: greatest lasting change, per unit of the voltage before. seconds: how long at most a change may be above it.
+    """
+
+    steady: float
+    seconds: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Busbar:
     """A point of the path where voltage is watched.
 
@@ -29,6 +41,7 @@ class Busbar:
     referral: volts at the motor's level per volt at its own level.
     dip_limit: largest permitted dip from the pre-start voltage, per unit of it; None when no limit is set.
     dip_source: where the limit comes from.
+    changes: limits on the course of a voltage change, where a standard is asked for that has them.
     """
 
     name: str
@@ -37,6 +50,7 @@ class Busbar:
     load: BaseLoad | None = None
     dip_limit: float | None = None
     dip_source: str = ""
+    changes: ChangeLimits | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

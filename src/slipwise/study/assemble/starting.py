@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
+from slipwise.limits.running_voltage import published_deviation
 from slipwise.limits.thresholds import Limits, Threshold
 from slipwise.model.machine.motor import Rating
 from slipwise.quantity.units import Parsed
@@ -54,6 +56,7 @@ def build_limits(section: LimitsSection, rating: Rating, book: Book) -> Limits:
         ),
         shaft_torque=_of_rated(_limit(section, "shaft_torque", "pu", book), section.shaft_torque, rating, book),
         belt_acceleration=_belt(section),
+        running_voltage=_running(section, book),
     )
 
 
@@ -62,6 +65,16 @@ def _belt(section: LimitsSection) -> Threshold:
     given = section.belt_acceleration
     source = "not given" if given is None else "given by user"
     return Threshold(value=None if given is None else given.value, unit="m/s2", source=source)
+
+
+def _running(section: LimitsSection, book: Book) -> Threshold:
+    """As given, else what motors are made for."""
+    if section.running_voltage is not None:
+        return Threshold(value=section.running_voltage.value, unit="pu", source="given by user")
+    usual = published_deviation()
+    assert usual.value is not None
+    why = f"either way, at rated frequency; {usual.source}"
+    return replace(usual, value=book.assumed("limits.running_voltage", usual.value, "pu", (0.05, usual.value), why))
 
 
 def _limit(

@@ -61,7 +61,7 @@ def build(
     sections = sections.model_copy(update={"motor": motor_section})
     built = _attempt(book, lambda: build_motor(motor_section, book))
     volts, hertz = sections.motor.rated_voltage.value, sections.motor.rated_frequency.value
-    supply = _attempt(book, lambda: supply_cases(sections.supply, volts, hertz, book))
+    supply = _attempt(book, lambda: supply_cases(sections.supply, sections.starting, volts, hertz, book))
     tolerances = build_tolerances(sections.tolerances, book, regulated=sections.supply.path[0].kind == "generator")
     if built is None:
         book.close()

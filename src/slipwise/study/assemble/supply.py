@@ -3,30 +3,33 @@
 from __future__ import annotations
 
 from math import sqrt
+from typing import Any
 
-from slipwise.model.supply.path import BaseLoad, Busbar, Link, LoadModel, SupplyCases, SupplyPath
+from slipwise.model.supply.path import BaseLoad, Busbar, ChangeLimits, Link, LoadModel, SupplyCases, SupplyPath
 from slipwise.quantity.show import show
 from slipwise.solve.network import held_at
 from slipwise.study.assemble.book import Book
 from slipwise.study.assemble.elements import Piece, element_piece, network_piece
 from slipwise.study.assemble.generator import generator_piece, regulated_level
+from slipwise.study.assemble.voltage_change import limits_by_starts
 from slipwise.study.schema.supply import (
     BaseLoadSection,
-    CableSection,
+    ElementSection,
     GeneratorSection,
     NetworkSection,
     SupplySection,
-    TransformerSection,
 )
 
 _PRACTICE = "common practice, no source"
 
 
-def supply_cases(section: SupplySection, motor_voltage: float, frequency: float, book: Book) -> SupplyCases:
+def supply_cases(
+    section: SupplySection, starting: Any, motor_voltage: float, frequency: float, book: Book
+) -> SupplyCases:
     """Builds the three states of the path; a generator's internal voltage is that which its regulator holds before the start.
 
     Args:
-        section: validated `[supply]`.
+        section: validated `[supply]`. starting: validated `[starting]`, for limits that hang on the number of starts.
         motor_voltage: rated line voltage of the motor, to catch a path that ends at another level. [V]
         frequency: rated frequency, at which all reactances are understood. [Hz]
 
@@ -47,7 +50,7 @@ def supply_cases(section: SupplySection, motor_voltage: float, frequency: float,
         pieces.append(element_piece(element, pieces[-1].nominal, f"supply.path[{place}]", book))
     _check_names(section, book)
     _check_level(section, pieces, motor_voltage, book)
-    busbars = _busbars(section, pieces, book)
+    busbars = _busbars(section, pieces, starting, book)
     source = _source_voltage(first, book) * _downstream(pieces, 0)
     nominal, weak, strong = (
         SupplyPath(voltage=source, frequency=frequency, links=_links(pieces, busbars, state)) for state in range(3)
@@ -126,12 +129,12 @@ def _check_level(section: SupplySection, pieces: list[Piece], motor_voltage: flo
         )
 
 
-def _busbars(section: SupplySection, pieces: list[Piece], book: Book) -> tuple[Busbar, ...]:
+def _busbars(section: SupplySection, pieces: list[Piece], starting: Any, book: Book) -> tuple[Busbar, ...]:
     last = len(pieces) - 1
     found = []
     for i, (element, piece) in enumerate(zip(section.path, pieces, strict=True)):
         path = f"supply.path[{i + 1}]"
-        limit, source = _dip_limit(element, path, i == last, book)
+        limit, source, changes = _limits(element, path, i == last, (starting, piece.nominal), book)
         load = None if element.base_load is None else _base_load(element.base_load, f"{path}.base_load", book)
         found.append(
             Busbar(
@@ -141,14 +144,26 @@ def _busbars(section: SupplySection, pieces: list[Piece], book: Book) -> tuple[B
                 load=load,
                 dip_limit=limit,
                 dip_source=source,
+                changes=changes,
             )
         )
     return tuple(found)
 
 
-def _dip_limit(
-    element: NetworkSection | GeneratorSection | TransformerSection | CableSection, path: str, last: bool, book: Book
-) -> tuple[float | None, str]:
+def _limits(
+    element: ElementSection, path: str, last: bool, by: tuple[Any, float], book: Book
+) -> tuple[float | None, str, ChangeLimits | None]:
+    """The greatest dip, where that limit is from, and limits of its course. by: `[starting]`, nominal voltage [V]."""
+    if element.change_limits is None:
+        return (*_dip_limit(element, path, last, book), None)
+    if element.dip_limit is not None:
+        reason = f"{element.change_limits} sets that limit already"
+        book.fault(f"{path}.dip_limit", element.dip_limit, reason, "leave out `dip_limit` or `change_limits`")
+    limit, changes = limits_by_starts(*by, path, book)
+    return limit, changes.source, changes
+
+
+def _dip_limit(element: ElementSection, path: str, last: bool, book: Book) -> tuple[float | None, str]:
     """The busbar's own limit: as given, else that of the trade; the last busbar is judged by its voltage alone."""
     name = f"{path}.dip_limit"
     if element.dip_limit is not None:

@@ -67,6 +67,16 @@ class LimitsSection(Section):
             bare_high=30.0,
         ),
     ] = None
+    running_voltage: Annotated[
+        Parsed | None,
+        Quantity(
+            "Largest deviation of the voltage at the terminals from rated once the motor runs, either way.",
+            '"10 %"',
+            unit="pu",
+            low=0.01,
+            high=0.3,
+        ),
+    ] = None
     belt_acceleration: Annotated[
         Parsed | None,
         Quantity("Greatest acceleration of a mass that moves in a line.", '"0.3 m/s2"', unit="m/s2", above=0.0),
@@ -119,6 +129,26 @@ def starting_section(ways: Sequence[type[StartingWay]] = STARTING) -> type[Secti
         "starts_per_hour": (
             Annotated[
                 Parsed | None, Quantity("Starts in an hour, evenly spread.", "3", unit="", above=0.0, high=600.0)
+            ],
+            None,
+        ),
+        "starts_per_day": (
+            Annotated[
+                Parsed | None,
+                Quantity(
+                    "Starts in a day, for limits of voltage changes that hang on it.", "2", unit="", above=0.0, high=1e4
+                ),
+            ],
+            None,
+        ),
+        "restart": (
+            Annotated[
+                str | None,
+                Word(
+                    "How the motor starts again when the supply returns, for limits that hang on it.",
+                    '"by hand"',
+                    words=("by hand", "delayed", "at once"),
+                ),
             ],
             None,
         ),

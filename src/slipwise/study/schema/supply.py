@@ -50,6 +50,14 @@ class ElementSection(Section):
             high=0.9,
         ),
     ] = None
+    change_limits: Annotated[
+        str | None,
+        Word(
+            "Standard whose limits of voltage changes hold at that busbar, by starts a day, instead of `dip_limit`.",
+            '"IEC 61000-3-3"',
+            words=("IEC 61000-3-3",),
+        ),
+    ] = None
 
 
 class NetworkSection(ElementSection):
