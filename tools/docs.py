@@ -10,7 +10,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from slipwise.doors.desk.studies import SHIPPED
+from slipwise.doors.desk.studies import OWN, SHIPPED
 from tools import command_page, desk_page, documented, licences, order_page, schema_page
 
 ROOT = Path(__file__).parent.parent
@@ -35,6 +35,7 @@ PAGES: dict[str, Callable[[], str]] = {
 PAGES |= {
     f"src/slipwise/doors/desk/start_studies/{key}.toml": partial(desk_page.start_study, ROOT / "examples", key)
     for key in SHIPPED
+    if key not in OWN
 }
 
 

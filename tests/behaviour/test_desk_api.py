@@ -20,7 +20,7 @@ import pytest
 from benchmarks.desk_server import Client, running
 from slipwise.doors.desk import answers
 from slipwise.doors.desk.app import application
-from slipwise.doors.desk.studies import SHIPPED, start_studies
+from slipwise.doors.desk.studies import OWN, SHIPPED, start_studies
 from slipwise.doors.python import load, run
 from slipwise.study.reader import loads
 
@@ -54,10 +54,14 @@ def lines(desk: httpx.Client, endpoint: str, /, **body: Any) -> Any:
 
 
 def test_start_studies_are_those_of_the_examples():
-    """A new page begins with the shipped examples, letter for letter, and each says that it is invented."""
+    """A new page begins with shipped examples, letter for letter, or with its own that name no file; each says it is invented."""
     assert [study["key"] for study in start_studies()] == list(SHIPPED)
     for study in start_studies():
-        assert study["text"] == (EXAMPLES / f"{study['key']}.toml").read_text(encoding="utf-8")
+        assert loads(study["text"]).title == study["title"]
+        example = EXAMPLES / f"{study['key']}.toml"
+        assert example.exists() is (study["key"] not in OWN)
+        if study["key"] not in OWN:
+            assert study["text"] == example.read_text(encoding="utf-8")
         assert "nvented" in study["summary"], study["key"]
 
 

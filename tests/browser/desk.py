@@ -31,6 +31,12 @@ async ([path, count]) => {
   return moved;
 }
 """
+SMALLEST = """() => {
+  const texts = [...document.querySelectorAll("body *")].filter((one) => one.checkVisibility()
+    && [...one.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim())
+    && !one.closest("dialog, .skip, option"));
+  return { text: Math.min(...texts.map((one) => parseFloat(getComputedStyle(one).fontSize))), height: innerHeight };
+}"""
 
 
 def station(page: Page, words: str) -> None:
@@ -61,3 +67,14 @@ def moves(page: Page, path: str, count: int) -> list[float]:
     found: list[float] = page.evaluate(BENCH, [path, count])
     settled(page)
     return found
+
+
+def serious(page: Page, dark: bool) -> list[tuple[str, str]]:
+    """Serious and critical findings of the rules of axe; in the dark of contrast alone, since all else is the same there."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page.evaluate("(dark) => desk.lecture.mode(dark)", dark)
+    settled(page)
+    found = Axe().run(page, options={"runOnly": ["color-contrast"]} if dark else None).response["violations"]
+    grave = [one for one in found if one["impact"] in ("serious", "critical")]
+    return [(one["id"], one["nodes"][0]["html"][:200]) for one in grave]

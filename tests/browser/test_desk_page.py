@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from tests.browser.conftest import settled
-from tests.browser.desk import enter, field, moves, station, text_of
+from tests.browser.desk import SMALLEST, enter, field, moves, serious, station, text_of
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -355,14 +355,6 @@ def test_lecture_and_dark(page):
     assert page.evaluate("document.documentElement.hasAttribute('data-lecture')") is False
 
 
-SMALLEST = """() => {
-  const texts = [...document.querySelectorAll("body *")].filter((one) => one.checkVisibility()
-    && [...one.childNodes].some((node) => node.nodeType === 3 && node.textContent.trim())
-    && !one.closest("dialog, .skip, option"));
-  return { text: Math.min(...texts.map((one) => parseFloat(getComputedStyle(one).fontSize))), height: innerHeight };
-}"""
-
-
 def test_the_keyboard_alone_is_enough(page):
     """With the keys only: another station, another value, another way, another view, and back."""
     page.keyboard.press("Tab")
@@ -501,14 +493,6 @@ DRAG = """async ([path, count]) => {
 @pytest.mark.parametrize("view", ["starting", "heat", "fit", "teach"])
 def test_no_serious_finding_of_accessibility(page, view):
     """The rules of axe find nothing serious or critical, in light and dark; every control has a name."""
-    from axe_playwright_python.sync_playwright import Axe
-
     page.evaluate("(view) => desk.desk.tell('view', view)", view)
     page.wait_for_timeout(200)
-    for dark in (False, True):
-        page.evaluate("(dark) => desk.lecture.mode(dark)", dark)
-        found = Axe().run(page).response["violations"]
-        serious = [
-            (one["id"], one["nodes"][0]["html"][:200]) for one in found if one["impact"] in ("serious", "critical")
-        ]
-        assert serious == []
+    assert [serious(page, dark) for dark in (False, True)] == [[], []]

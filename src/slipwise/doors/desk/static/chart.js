@@ -177,7 +177,10 @@ export class Chart {
     const nodes = [...this.titles(at)];
     const { wanted, words } = this.asked(at);
     const paths = this.sheet.curves.filter(({ under }) => !under).map((curve) => ({ id: curve.id, path: this.path(curve, at) }));
-    for (const { x } of this.sheet.uprights ?? []) paths.push({ id: `upright ${x}`, path: [[at.x(x), at.top], [at.x(x), at.top + at.height]] });
+    for (const { x, label } of this.sheet.uprights ?? []) {
+      paths.push({ id: `upright ${x}`, path: [[at.x(x), at.top], [at.x(x), at.top + at.height]] });
+      if (label) paths.push({ id: `upright ${x} name`, path: this.named(x, label, at) });
+    }
     const points = (this.sheet.points ?? []).map((point) => ({ x: at.x(point.x), y: at.y(point.y, point.axis) }));
     const shift = ([x, y]) => [x - at.left, y - at.top];
     const found = place({ width: at.width, height: at.height }, paths.map(({ id, path }) => ({ id, path: path.map(shift) })),
@@ -193,12 +196,25 @@ export class Chart {
     }
     for (const { x, label } of this.sheet.uprights ?? []) {
       nodes.push(element("line", { x1: at.x(x), x2: at.x(x), y1: at.top, y2: at.top + at.height, stroke: this.at.quiet, "stroke-dasharray": "2 3" }));
-      const late = at.x(x) + 3 + (label ? this.wide(label) : 0) > at.left + at.width;
+      const late = this.late(x, label ?? "", at);
       if (label) nodes.push(element("text", { x: at.x(x) + (late ? -3 : 3), y: at.top + at.height - 5, fill: this.at.quiet, "text-anchor": late ? "end" : "start" }, label));
     }
     this.mark = element("line", { class: "cursor", stroke: this.at.ink });
     this.over.replaceChildren(...nodes, this.mark);
     this.upright();
+  }
+
+  /** Whether the name of an upright has no room to the right of it. */
+  late(x, label, at) {
+    return at.x(x) + 3 + this.wide(label) > at.left + at.width;
+  }
+
+  /** A line back and forth through the name of an upright, for labels to keep off. */
+  named(x, label, at) {
+    const from = at.x(x);
+    const to = from + (this.late(x, label, at) ? -1 : 1) * (3 + this.wide(label));
+    const low = at.top + at.height - 5;
+    return [[from, low], [to, low], [to, low - 0.4 * this.at.size], [from, low - 0.4 * this.at.size], [from, low - 0.8 * this.at.size], [to, low - 0.8 * this.at.size]];
   }
 
   upright() {

@@ -6,15 +6,15 @@ const ROOT = document.documentElement;
 const SHOWS = ["curves", "traces", "circuit", "verdicts"];
 
 export const KEYS = [
-  ["L", "lecture on and off"], ["D", "light or dark"], ["F", "full screen"], ["N, Page Down", "show one way more"],
+  ["L", "lecture on and off"], ["D", "light or dark"], ["F", "full screen"], ["N, Page Down", "show one way more; the next supply or sequence"],
   ["Shift+N, Page Up", "show one way less"], ["H", "hide all but the load"], ["A", "show all curves"], ["1 2 3 4", "in a lecture: curves; with traces; with the power circuit; with verdicts"],
-  ["Space", "play or pause the start"], ["[ and ]", "step in time"], ["P", "pin the present state"], ["Ctrl+Z, Ctrl+Y", "undo, redo"],
+  ["Space", "play or pause"], ["[ and ]", "step in time"], ["P", "pin the present state"], ["Ctrl+Z, Ctrl+Y", "undo, redo"],
   ["Ctrl+O, Ctrl+S", "open, save"], ["Alt+1 to Alt+8", "views"], ["?", "these keys"],
 ];
 
 export class Lecture {
-  constructor(desk, { starting, files, views, dress, live }) {
-    Object.assign(this, { desk, starting, files, views, dress, live });
+  constructor(desk, { starting, pages, files, views, dress, live }) {
+    Object.assign(this, { desk, starting, pages, files, views, dress, live });
     window.addEventListener("keydown", (event) => this.key(event));
   }
 
@@ -25,7 +25,7 @@ export class Lecture {
   toggle(on = !this.on) {
     ROOT.toggleAttribute("data-lecture", on);
     ROOT.dataset.shows = "curves";
-    if (!on) this.starting.revealed = null;
+    if (!on) this.starting.revealed = this.pages.views.stopping.revealed = null;
     this.live(on);
     this.dress();
     this.told?.();
@@ -81,11 +81,13 @@ export class Lecture {
     if (target.matches?.('input[type="text"], select, textarea')) return null;
     if (key === " " && target.matches?.("button, summary, input[type=checkbox], a")) return null;
     const { starting } = this;
-    const step = starting.clock.end / 50;
+    const shown = this.pages.timed ?? starting;
+    const { clock } = shown;
+    const step = clock.end / 50;
     return {
-      l: () => this.toggle(), d: () => this.mode(), f: () => this.full(), n: () => starting.reveal(1), N: () => starting.reveal(-1),
-      PageDown: this.on ? () => starting.reveal(1) : null, PageUp: this.on ? () => starting.reveal(-1) : null, a: () => starting.reveal(Infinity), h: () => starting.reveal(-Infinity),
-      " ": () => starting.clock.toggle(), "[": () => starting.clock.go(starting.clock.time - step), "]": () => starting.clock.go(starting.clock.time + step),
+      l: () => this.toggle(), d: () => this.mode(), f: () => this.full(), n: () => shown.reveal(1), N: () => shown.reveal(-1),
+      PageDown: this.on ? () => shown.reveal(1) : null, PageUp: this.on ? () => shown.reveal(-1) : null, a: () => shown.reveal(Infinity), h: () => shown.reveal(-Infinity),
+      " ": () => clock.toggle(), "[": () => clock.go(clock.time - step), "]": () => clock.go(clock.time + step),
       p: () => starting.pin(), "?": () => this.help(), Escape: this.on ? () => this.toggle(false) : null,
       ...Object.fromEntries(SHOWS.map((what, k) => [String(k + 1), this.on ? () => this.shows(what) : null])),
     }[key] ?? null;

@@ -31,7 +31,7 @@ const pageSide = h("div", { class: "view page", hidden: true });
 centre.append(startingCentre, pageCentre);
 byId("side").append(startingSide, pageSide);
 
-const fields = new Fields(byId("fields"), tell);
+const fields = new Fields(byId("fields"), tell, { held: (name) => desk.study.files.get(name), choose: () => files.choose() });
 const path = new Path(byId("path"), (key) => {
   desk.section = key;
   showFields();
@@ -39,7 +39,7 @@ const path = new Path(byId("path"), (key) => {
 const files = new Files(desk, say);
 const starting = new StartingView(desk, startingCentre, startingSide);
 const pages = new Pages(desk, pageCentre, pageSide);
-const lecture = new Lecture(desk, { starting, files, views: VIEWS, dress, live });
+const lecture = new Lecture(desk, { starting, pages, files, views: VIEWS, dress, live });
 let liveField = null;
 
 tabs();
@@ -185,7 +185,7 @@ async function boot() {
   const kept = Study.kept();
   const { studies } = await ask("studies");
   files.offer(studies);
-  const opened = (await files.fromLink()) || (kept && (await files.open(kept.text, kept.name, kept.opened)));
+  const opened = (await files.fromLink()) || (kept && (await files.open(kept.text, kept.name, kept.opened, kept.files)));
   if (!opened) await files.open(studies[0].text, `${studies[0].key}.toml`);
   window.addEventListener("hashchange", () => files.fromLink());
   root.dataset.ready = "yes";

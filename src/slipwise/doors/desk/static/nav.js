@@ -23,7 +23,7 @@ export class Nav {
   /** `row`: of the tabs, which are there already; `open(key)` opens a view. */
   constructor(desk, row, open) {
     Object.assign(this, { desk, row, open });
-    this.more = h("button", { type: "button", title: "What else a study can ask", onclick: () => this.ask() }, "More");
+    this.more = h("button", { id: "more", type: "button", title: "What else a study can ask", onclick: () => this.ask() }, "More");
     row.after(this.more);
     for (const what of ["fields", "judged"]) desk.addEventListener(what, () => this.offer());
     this.offer();

@@ -67,7 +67,7 @@ function named(names) {
   return names.length > 2 ? `${names[0]}, and ${names.length - 1} others when running` : names.join(" = ");
 }
 
-function alike(one, other) {
+export function alike(one, other) {
   const size = largest(one) || 1;
   for (let k = 0; k < one.length; k += 8) if (Math.abs((one[k] ?? 0) - (other[k] ?? 0)) > 0.004 * size) return false;
   return true;

@@ -23,9 +23,27 @@ export function sheetOf(curves, { x = null, uprights = [], points = [], close = 
   return { x: across, left, right, curves, points, uprights: apart(uprights, across) };
 }
 
-/** A solid line; `rest`: what is different about it. */
-export function line(id, x, y, colour, label, rest = {}) {
-  return { id, x, y, colour, width: 2.2, label, ...rest };
+/** A solid line; `rest`: what is different about it; `rest.at`: the share of its length at which its name stands best. */
+export function line(id, xs, ys, colour, label, { at = 0.5, ...rest } = {}) {
+  const [x, y] = filled(xs, ys);
+  const place = x.findIndex((value) => value >= x[0] + at * (x[x.length - 1] - x[0]));
+  return { id, x, y, colour, width: 2.2, label, prefer: Math.max(place, 0) / Math.max(1, x.length - 1), ...rest };
+}
+
+/** The same line with points on its long straight parts too, where names may stand. */
+function filled(xs, ys) {
+  const widest = Math.abs(xs[xs.length - 1] - xs[0]) / 60;
+  const x = [xs[0]];
+  const y = [ys[0]];
+  for (let k = 1; k < xs.length; k += 1) {
+    const parts = widest > 0 && Number.isFinite(ys[k]) && Number.isFinite(ys[k - 1]) ? Math.max(1, Math.ceil(Math.abs(xs[k] - xs[k - 1]) / widest)) : 1;
+    for (let part = 1; part <= parts; part += 1) {
+      const share = part / parts;
+      x.push(xs[k - 1] + share * (xs[k] - xs[k - 1]));
+      y.push(parts === 1 ? ys[k] : ys[k - 1] + share * (ys[k] - ys[k - 1]));
+    }
+  }
+  return [x, y];
 }
 
 /** A line across the whole axis, for a limit. */

@@ -4,11 +4,16 @@ import { choice, fill, h } from "./dom.js";
 import { capital } from "./fields.js";
 import { dash, hue } from "./hues.js";
 import { bare, judgedList, limits, more, redrawn } from "./judged.js";
+import { alike } from "./starting.js";
 import { line, sheetOf } from "./timed.js";
 
 export class GroupView {
   constructor(desk, centre, side, pair) {
     Object.assign(this, { desk, centre, side, pair, case: "nominal" });
+  }
+
+  get clock() {
+    return this.pair.clock;
   }
 
   show() {
@@ -37,19 +42,36 @@ export class GroupView {
 
   /** Speed of each motor, solid, and its line current, dashed. */
   motors({ title }, run, units) {
-    const sheet = () => sheetOf(run.motors.flatMap(({ name, speed, current, peak_text: peak, switch_on: at }, k) => {
-      const prefer = place(at, run, k);
-      return [line(`speed ${k}`, run.time, speed, hue(k), name, { prefer }),
-        line(`current ${k}`, run.time, current, hue(k), `${name}: up to ${peak}`, { axis: "right", dash: dash(k), width: 1.5, prefer })];
+    const sheet = () => sheetOf(together(run.motors).flatMap(({ names, k, speed, current, peak_text: peak, switch_on: at }) => {
+      const where = place(at, run, k);
+      return [line(`speed ${k}`, run.time, speed, hue(k), names, { at: where }),
+        line(`current ${k}`, run.time, current, hue(k), `${names}: up to ${peak}`, { axis: "right", dash: dash(k), width: 1.5, at: where })];
     }), { uprights: moments(run) });
     const said = run.motors.map(({ name, switch_on: at, peak_text: peak, outcome }) => `${name} ${at === null ? "runs already" : `switched on at ${at} s`}, up to ${peak}, ${outcome}`).join("; ");
     return { words: { x: `time, ${units.time}`, left: `speed, ${units.speed} (solid)`, right: `line current, ${units.current} rms (dashed)` }, sheet, description: `${title}, ${run.case} case: ${said}.` };
   }
 
   busbars({ title }, run) {
-    const sheet = () => sheetOf(run.busbars.map(({ name, voltage, dip_text: dip }, n) => line(name, run.time, voltage, hue(n + 5), `${name}: dips by ${dip}`, { dash: n ? dash(n) : null, prefer: along(run, (n + 0.4) / run.busbars.length) })),
+    const sheet = () => sheetOf(run.busbars.map(({ name, voltage, dip_text: dip }, n) => line(name, run.time, voltage, hue(n + 5), `${name}: dips by ${dip}`, { dash: n ? dash(n) : null, at: (n + 0.4) / run.busbars.length })),
       { close: true, uprights: moments(run) });
     return { words: { x: "time, s", left: "busbar voltage, % of nominal" }, sheet, description: `${title}, ${run.case} case, dips: ${run.busbars.map(({ name, dip_text: dip }) => `${name} ${dip}`).join(", ")}.` };
+  }
+
+  /** Another study: nothing of the one before is looked at. */
+  reset() {
+    this.chosen = null;
+  }
+
+  /** Stepwise: the next or the one before. */
+  reveal(by) {
+    const keys = this.keys();
+    this.chosen = keys[Math.min(Math.max(keys.indexOf(this.chosen) + by, 0), keys.length - 1)];
+    this.show();
+  }
+
+  keys() {
+    const { sequences, dip } = this.desk.judged.group;
+    return [...sequences, ...(dip ? [dip] : [])].map(({ key }) => key);
   }
 
   details(one) {
@@ -60,6 +82,17 @@ export class GroupView {
       more("Motors of the group", [bare(tables["group/motors"])]),
     ];
   }
+}
+
+/** Motors that do the same over the whole time have one curve with all their names. */
+function together(motors) {
+  const found = [];
+  for (const [k, motor] of motors.entries()) {
+    const same = found.find((one) => alike(one.speed, motor.speed) && alike(one.current, motor.current));
+    if (same) same.names += `, ${motor.name}`;
+    else found.push({ ...motor, k, names: motor.name });
+  }
+  return found;
 }
 
 /** When motors are switched on and when contactors fall out. */
@@ -79,14 +112,7 @@ function on(run, t) {
   return names.length ? `${names.join(", ")} on` : "none on";
 }
 
-/** Where along the axis the name of a motor stands best: a little after it is switched on. */
+/** Where along the time the name of a motor stands best: a little after it is switched on. */
 function place(at, run, k) {
-  const length = run.time.at(-1);
-  return along(run, at === null ? 0.15 + 0.2 * k : Math.min(0.9, at / length + 0.05));
-}
-
-/** Which share of the points lies before a share of the time. */
-function along({ time }, share) {
-  const index = time.findIndex((t) => t >= share * time.at(-1));
-  return index < 0 ? share : index / (time.length - 1);
+  return at === null ? 0.15 + 0.2 * k : Math.min(0.9, at / run.time.at(-1) + 0.05);
 }

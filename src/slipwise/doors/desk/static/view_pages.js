@@ -24,10 +24,16 @@ export class Pages {
     this.views = Object.fromEntries([["stopping", StoppingView], ["supply", SupplyView], ["group", GroupView]].map(([key, View]) => [key, new View(desk, centre, side, this.pair)]));
     this.drawing = new Newest((question, signal) => desk.working(() => this.draw(question, signal)));
     desk.addEventListener("judged", () => this.judged());
+    desk.study.addEventListener("change", ({ detail }) => detail === "open" && Object.values(this.views).forEach((view) => view.reset()));
     desk.addEventListener("explain", ({ detail }) => {
       this.name = detail;
       desk.tell("view", "teach");
     });
+  }
+
+  /** The view of a part of the study that is being shown, or null. */
+  get timed() {
+    return (this.desk.judged?.[SECTIONS[this.desk.view]] && this.views[this.desk.view]) || null;
   }
 
   get open() {
@@ -35,6 +41,10 @@ export class Pages {
   }
 
   judged() {
+    for (const part of [this.centre, this.side]) {
+      part.style.opacity = this.desk.stale ? 0.6 : "";
+      part.setAttribute("aria-busy", String(Boolean(this.desk.stale)));
+    }
     if (this.open && !this.desk.stale) this.show(this.desk.view);
   }
 

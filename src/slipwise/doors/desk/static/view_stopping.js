@@ -32,12 +32,16 @@ export class StoppingView {
     this.rest = h("div");
     this.verdicts.append(this.list, this.rest);
     this.ways = new Ways(this.list, { pick, toggle, explain: (name) => desk.tell("explain", name), last: { title: "stop", key: "stop_time_text" } });
-    this.circuitHost = h("div", { class: "circuit" });
+    this.circuitHost = h("div", { class: "circuit lesser" });
     this.circuit = new StopCircuit(this.circuitHost);
   }
 
   get found() {
     return this.desk.judged.stopping;
+  }
+
+  get clock() {
+    return this.pair.clock;
   }
 
   show() {
@@ -70,6 +74,20 @@ export class StoppingView {
     return null;
   }
 
+  /** Another study: nothing of the one before is looked at. */
+  reset() {
+    Object.assign(this, { chosen: null, revealed: null });
+    this.hidden.clear();
+  }
+
+  /** Stepwise: one way more or less; Infinity: all of them; -Infinity: the first alone. */
+  reveal(by) {
+    const all = this.found.ways.filter(({ applies }) => applies).length;
+    const next = Math.max(1, (this.revealed ?? all) + by);
+    this.revealed = next >= all ? null : next;
+    this.show();
+  }
+
   contacts(way, stages) {
     this.circuitHost.hidden = !way.circuit;
     const closed = stages.map((stage) => ({ ...stage, contacts: stage.contacts.length ? stage.contacts : way.contacts.closed[way.contacts.stages.indexOf(stage.name)] ?? [] }));
@@ -83,7 +101,7 @@ export class StoppingView {
     const words = { x: `time, ${units.time}`, left: `speed, ${units.speed}` };
     const sheet = () => {
       const end = this.end(can);
-      const drawn = can.filter(({ key }) => !this.hidden.has(key) || key === chosen.key);
+      const drawn = can.filter(({ key }, n) => (this.revealed ? n < this.revealed : !this.hidden.has(key) || key === chosen.key));
       const curves = [];
       for (const way of drawn) {
         const same = curves.find(({ of }) => alike(of, way) && of !== chosen);
@@ -96,7 +114,7 @@ export class StoppingView {
         const last = until === null ? time.length : time.findIndex((t) => t > until) + 1 || time.length;
         const mine = way === chosen;
         curves.push(line(way.key, time.slice(0, last), speed.slice(0, last), hue(k), `${way.title}: ${way.stop_time_text}`,
-          { of: way, width: mine ? 3 : 1.7, dash: mine ? null : dash(k), prefer: 0.25 + 0.12 * (k % 5), still: !mine }));
+          { of: way, width: mine ? 3 : 1.7, dash: mine ? null : dash(k), at: 0.25 + 0.12 * (k % 5), still: !mine }));
       }
       return sheetOf(curves, { x: about([[0, end]]) });
     };
@@ -122,13 +140,13 @@ export class StoppingView {
     const made = {
       torque: () => ({
         words: { x: time, left: `torque, ${units.torque} (below zero it brakes)`, right: `motor current, ${units.current} (dashed)` },
-        sheet: () => sheetOf([line("torque", stop.time, stop.torque, hue(k), "motor", { prefer: 0.4 }), line("load", stop.time, stop.load, ink, "load", { prefer: 0.7, width: 1.6 }),
-          line("current", stop.time, stop.motor_current, hue(k), "motor current", { axis: "right", dash: dash(k), width: 1.8, prefer: 0.25 })], { uprights }),
+        sheet: () => sheetOf([line("torque", stop.time, stop.torque, hue(k), "motor", { at: 0.4 }), line("load", stop.time, stop.load, ink, "load", { at: 0.7, width: 1.6 }),
+          line("current", stop.time, stop.motor_current, hue(k), "motor current", { axis: "right", dash: dash(k), width: 1.8, at: 0.25 })], { uprights }),
       }),
       cases: () => slowest && ({
         words: { x: time, left: `speed, ${units.speed}` },
-        sheet: () => sheetOf([line("slowest", slowest.time, slowest.speed, quiet, `${slowest.case}: ${slowest.stop_time_text}`, { width: 1.6, dash: [6, 3], prefer: 0.65 }),
-          line("nominal", stop.time, stop.speed, hue(k), `nominal: ${way.stop_time_text}`, { prefer: 0.35 })], { uprights }),
+        sheet: () => sheetOf([line("slowest", slowest.time, slowest.speed, quiet, `${slowest.case}: ${slowest.stop_time_text}`, { width: 1.6, dash: [6, 3], at: 0.65 }),
+          line("nominal", stop.time, stop.speed, hue(k), `nominal: ${way.stop_time_text}`, { at: 0.35 })], { uprights }),
       }),
       braking: () => curves.length && ({
         words: { x: `speed, ${units.speed}`, left: `torque, ${units.torque} (solid; below zero it brakes)`, right: `motor current, ${units.current} (dashed)` },
@@ -137,7 +155,7 @@ export class StoppingView {
       }),
       busbars: () => stop.busbars.length && ({
         words: { x: time, left: "voltage, % of nominal" },
-        sheet: () => sheetOf(stop.busbars.map(({ name, voltage }, n) => line(name, stop.time, voltage, hue(n + 5), name, { dash: n ? dash(n) : null, prefer: 0.3 + 0.2 * n })), { close: true, uprights }),
+        sheet: () => sheetOf(stop.busbars.map(({ name, voltage }, n) => line(name, stop.time, voltage, hue(n + 5), name, { dash: n ? dash(n) : null, at: 0.3 + 0.2 * n })), { close: true, uprights }),
       }),
     }[kind]();
     return made ? { ...made, description: `${way.title}: ${made.words.left}, over ${made.words.x}. Stop time ${way.stop_time_text}. ${way.words.join(" ")}` } : null;
@@ -147,11 +165,11 @@ export class StoppingView {
   against({ characteristics, stop }, k, ink) {
     const curves = [{ id: "path", x: stop.speed, y: stop.torque, colour: look().wash, width: 13, under: true }];
     for (const [n, { stage, speed, torque, motor_current: current }] of characteristics.entries()) {
-      curves.push(line(`torque ${n}`, speed, torque, hue(k + n), `${stage}: torque`, { prefer: 0.5 }));
-      curves.push(line(`current ${n}`, speed, current, hue(k + n), `${stage}: current`, { axis: "right", dash: dash(k + n), width: 1.6, prefer: 0.3 }));
+      curves.push(line(`torque ${n}`, speed, torque, hue(k + n), `${stage}: torque`, { at: 0.5 }));
+      curves.push(line(`current ${n}`, speed, current, hue(k + n), `${stage}: current`, { axis: "right", dash: dash(k + n), width: 1.6, at: 0.3 }));
     }
     const { speed, load } = characteristics[0];
-    curves.push(line("load", speed, load, ink, "load", { width: 1.6, prefer: 0.75 }));
+    curves.push(line("load", speed, load, ink, "load", { width: 1.6, at: 0.75 }));
     return sheetOf(curves, { x: about(characteristics.map((one) => one.speed)) });
   }
 

@@ -12,6 +12,10 @@ export class SupplyView {
     Object.assign(this, { desk, centre, side, pair });
   }
 
+  get clock() {
+    return this.pair.clock;
+  }
+
   show() {
     redrawn([this.centre, this.side], () => this.draw());
   }
@@ -35,6 +39,22 @@ export class SupplyView {
     });
   }
 
+  /** Another study: nothing of the one before is looked at. */
+  reset() {
+    this.chosen = null;
+  }
+
+  /** Stepwise: the next or the one before. */
+  reveal(by) {
+    const keys = this.keys();
+    this.chosen = keys[Math.min(Math.max(keys.indexOf(this.chosen) + by, 0), keys.length - 1)];
+    this.show();
+  }
+
+  keys() {
+    return this.desk.judged.disturbances.disturbances.map(({ key }) => key);
+  }
+
   details(one) {
     const { tables } = this.desk.judged;
     return [
@@ -52,7 +72,7 @@ function spec(panel, { title }) {
   const x = about(panel.traces.map((trace) => trace.x));
   const count = panel.traces.length;
   const sheet = () => {
-    const curves = panel.traces.map((trace, k) => line(trace.label, trace.x, trace.y, trace.label === "load" ? look().ink : hue(k), count > 1 ? trace.label : null, { dash: k && trace.label !== "load" ? dash(k) : null, prefer: (k + 0.5) / count }));
+    const curves = panel.traces.map((trace, k) => line(trace.label, trace.x, trace.y, trace.label === "load" ? look().ink : hue(k), count > 1 ? trace.label : null, { dash: k && trace.label !== "load" ? dash(k) : null, at: (k + 0.5) / count }));
     const across = panel.levels.map(({ words, value }) => level(words, x, value, words));
     const uprights = panel.marks.map(({ words, value }) => ({ x: value, label: words }));
     return sheetOf([...curves, ...across], { x, uprights });
