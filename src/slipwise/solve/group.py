@@ -14,8 +14,9 @@ from slipwise.results.series import Array
 from slipwise.results.start import Outcome
 from slipwise.solve import network, run_up, steady
 from slipwise.solve.group_grid import Grid, Member
-from slipwise.solve.march import Step, march
+from slipwise.solve.march import march
 from slipwise.solve.plan import Ends, Stage, settled
+from slipwise.solve.step import MOST, Allowance, Step
 
 _WIDTH = 11  # speed and energies of one motor, as the single run-up integrates them
 _QUIET = 1e-3  # of rated torque: a motor that accelerates by less has no part in a dip to come
@@ -73,6 +74,7 @@ class _Track:
     dip: Dip | None
     still: float
     parts: int
+    allowance: Allowance
     rows: list[tuple[float, list[float], list[steady.Point], Array]] = field(default_factory=list)
     reference: Array | None = None
     deepest: Array | None = None
@@ -107,11 +109,21 @@ def run_group(
 
     Returns an answer in every case; one that does not arrive is an Outcome.
 
+    Raises:
+        InputError: the run takes more steps than can be computed.
+
     Source: equation of motion J dw/dt = T - T_load for each motor, the bus voltages common to all (Kundur, Power System
     Stability and Control, ch. 7, quasi-steady motor; from memory).
     """
     grid = Grid(path, members)
-    track = _Track(grid=grid, motors=[_Motor(member=m) for m in members], dip=dip, still=still, parts=parts)
+    track = _Track(
+        grid=grid,
+        motors=[_Motor(member=m) for m in members],
+        dip=dip,
+        still=still,
+        parts=parts,
+        allowance=Allowance(MOST // (2 * len(members))),
+    )
     state = _initial(track)
     first = state[::_WIDTH].copy()
     time = 0.0
@@ -195,6 +207,7 @@ def _piece(track: _Track, begin: float, end: float, state: Array, relative: floa
     """March towards `end` until something happens to one of the motors."""
 
     def rate(time: float, y: Array) -> Array:
+        track.allowance.spend()
         points, _ = track.points(time, y)
         return np.concatenate(
             [
@@ -206,7 +219,8 @@ def _piece(track: _Track, begin: float, end: float, state: Array, relative: floa
     scale = np.concatenate([run_up.scale_of(m.member.drive) for m in track.motors])
     _mark(track, begin, state, switching=True)
     largest = max((end - begin) / 20, 1e-3)
-    for step in march(rate, begin, end, state, relative=relative, scale=scale, largest=largest):
+    how = {"relative": relative, "largest": largest}
+    for step in march(rate, begin, end, state, scale=scale, fed_back=slice(None, None, _WIDTH), **how):
         fraction, which, word = _first_event(track, step)
         for part in np.linspace(0.0, fraction, track.parts + 1)[1:]:
             _mark(track, step.time + part * step.size, step.at(float(part)))
@@ -278,7 +292,7 @@ def _first_event(track: _Track, step: Step) -> tuple[float, int | None, str]:
 
 def _slice(step: Step, k: int) -> Step:
     part = slice(k * _WIDTH, (k + 1) * _WIDTH)
-    return Step(time=step.time, size=step.size, state=step.state[part], stages=step.stages[:, part])
+    return Step(time=step.time, size=step.size, state=step.state[part], course=step.course[:, part])
 
 
 def _happens(motor: _Motor, word: str, time: float, own: Array) -> None:

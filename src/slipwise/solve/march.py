@@ -1,19 +1,19 @@
-"""Dormand-Prince 5(4) in plain Python for small smooth systems: steps, dense output, events.
+"""Dormand-Prince 5(4) in plain Python for small smooth systems, with a test for stiffness that hands on to an implicit method.
 
 Used where a step is a few network solutions (the run-up); the electrical transient has its own compiled stepper.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
+from math import inf, isfinite
 
 import numpy as np
 
 from slipwise.results.series import Array
-
-Rate = Callable[[float, Array], Array]
-Event = Callable[[float, Array], float]
+from slipwise.solve.implicit import implicit
+from slipwise.solve.step import Rate, Step, endless
 
 _C = (0.0, 1 / 5, 3 / 10, 4 / 5, 8 / 9, 1.0, 1.0)
 _A = (
@@ -36,61 +36,95 @@ _D = np.array(
         [0.0, 40617522 / 29380423, -110615467 / 29380423, 69997945 / 29380423],
     ]
 )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
-    """One accepted step with its interpolant, fourth order between the ends.
-
-    time, state at the beginning; size; stages: shape (7, n).
-    """
-
-    time: float
-    size: float
-    state: Array
-    stages: Array
-
-    def at(self, fraction: float) -> Array:
-        """State at `fraction` (0 to 1) of the step, shape (n,)."""
-        powers = np.array([fraction, fraction**2, fraction**3, fraction**4])
-        state: Array = self.state + self.size * ((_D @ powers) @ self.stages)
-        return state
-
-    def find(self, event: Event, tolerance: float = 1e-14) -> float:
-        """Fraction of the step at which `event` changes sign; the caller knows that it does."""
-        low, high = 0.0, 1.0
-        sign = event(self.time, self.state) > 0
-        while high - low > tolerance:
-            middle = 0.5 * (low + high)
-            same = (event(self.time + middle * self.size, self.at(middle)) > 0) == sign
-            low, high = (middle, high) if same else (low, middle)
-            if middle in (low, high) and high - low < 4e-16:
-                break
-        return high
+_BEARS, _NEAR = 2.5, 0.25  # step times the rate of the system: near the bound of the explicit method (3.3); on the way
+_STIFF = 600  # points at which the implicit method takes over
+_HELD = 10  # points of a step at the first of the two bounds above; one at the second counts 1
+_CALM = 6  # steps in a row below both that end the count
 
 
 def march(
-    rate: Rate, start: float, end: float, state: Array, *, relative: float, scale: Array, largest: float
+    rate: Rate,
+    start: float,
+    end: float,
+    state: Array,
+    *,
+    relative: float,
+    scale: Array,
+    largest: float,
+    fed_back: slice = slice(None),
 ) -> Iterator[Step]:
     """Accepted steps from `start` to `end`.
 
     relative: error allowed per step, per unit of `scale` (shape (n,)) or of the state, whichever is larger.
     largest: longest step. [s]
+    fed_back: the components that the rates depend on; the others are integrated beside them.
 
-    Source: Dormand and Prince, J. Comput. Appl. Math. 6 (1980) 19; interpolant of Shampine, Math. Comp. 46 (1986) 135.
+    Raises:
+        InputError: the rates are not finite, or no step is short enough.
+
+    Source: Dormand and Prince, J. Comput. Appl. Math. 6 (1980) 19; interpolant of Shampine, Math. Comp. 46 (1986) 135;
+    test for stiffness of Hairer and Wanner, Solving Ordinary Differential Equations II, sect. IV.2 (from memory).
     """
     time, y = start, state
     first = rate(time, y)
-    size = min(largest, 1e-3, end - start)
+    size, watch = min(largest, 1e-3, end - start, _first_size(first[fed_back], scale[fed_back])), _Watch()
     while time < end:
         size = min(size, end - time, largest)
-        stages = np.empty((7, y.size))
-        stages[0] = first
-        for i, row in enumerate(_A, start=1):
-            stages[i] = rate(time + _C[i] * size, y + size * (row @ stages[:i]))
-        new = y + size * (_A[-1] @ stages[:6])
-        error = float(np.max(abs(size * (_E @ stages)) / np.maximum(scale, abs(new)))) / relative
+        if size < end - time and not time + size > time:
+            raise endless(f"at {time:.4g} s no step is short enough")
+        try:
+            stages, new, before = _stages(rate, time, y, first, size)
+            error = _error(size * (_E @ stages), new, scale) / relative
+        except OverflowError:
+            error = inf
         if error <= 1.0:
-            yield Step(time=time, size=size, state=y, stages=stages)
+            yield Step(time=time, size=size, state=y, course=size * (_D.T @ stages))
             time, y, first = (end if end - time - size < 1e-12 * size else time + size), new, stages[6]
+            if watch.stiff(size, (stages[6] - stages[5])[fed_back], (new - before)[fed_back], scale[fed_back]):
+                how = {"relative": relative, "largest": largest, "size": size}
+                yield from implicit(rate, time, end, y, scale=scale, fed_back=fed_back, **how)
+                return
         size *= min(5.0, max(0.2, 0.9 * max(error, 1e-10) ** -0.2))
+
+
+def _first_size(rates: Array, scale: Array) -> float:
+    """A step in which no component gains more than a tenth of its scale. [s]"""
+    return 0.1 / max(float(np.max(abs(rates) / scale)), 1e-9)
+
+
+def _stages(rate: Rate, time: float, y: Array, first: Array, size: float) -> tuple[Array, Array, Array]:
+    """Rates at the seven points of a step, shape (7, n); the state at the last and at the last but one of them."""
+    stages = np.empty((7, y.size))
+    stages[0] = first
+    new = before = y
+    for i, row in enumerate(_A, start=1):
+        before, new = new, y + size * (row @ stages[:i])
+        stages[i] = rate(time + _C[i] * size, new)
+    return stages, new, before
+
+
+def _error(error: Array, new: Array, scale: Array) -> float:
+    """The largest error per unit of scale or state; infinite when something is not finite."""
+    largest = float(np.max(abs(error) / np.maximum(scale, abs(new))))
+    return largest if isfinite(largest) else inf
+
+
+@dataclass(slots=True)
+class _Watch:
+    """Counts the steps that the rate of the system holds short, and those in a row that it does not."""
+
+    points: int = 0
+    calm: int = 0
+
+    def stiff(self, size: float, rates: Array, states: Array, scale: Array) -> bool:
+        """Whether the system has turned out to be stiff, after one more step.
+
+        rates, states: differences between the last two points of the step, at the same time.
+        """
+        change, moved = size * float(np.linalg.norm(rates / scale)), float(np.linalg.norm(states / scale))
+        if change > _NEAR * moved > 0:
+            self.points, self.calm = self.points + (_HELD if change > _BEARS * moved else 1), 0
+        else:
+            self.calm += 1
+            self.points = self.points if self.calm < _CALM else 0
+        return self.points >= _STIFF

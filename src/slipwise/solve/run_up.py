@@ -12,8 +12,9 @@ from slipwise.results.ledger import Ledger, LedgerRow, Side
 from slipwise.results.series import Array
 from slipwise.results.start import Outcome, RunUp, StageMark
 from slipwise.solve import network, steady
-from slipwise.solve.march import Event, Step, march
+from slipwise.solve.march import march
 from slipwise.solve.plan import Drive, Ends, Plan, Stage
+from slipwise.solve.step import Allowance, Event, Step
 
 _RELATIVE = 1e-9
 _SETTLED = 2e-5  # of rated torque: below this accelerating torque the speed is called settled
@@ -21,6 +22,7 @@ _PER_STEP = 4  # recorded points per accepted step
 
 # State: speed, then the energies integrated with it.
 _SPEED, _SUPPLIED, _STARTER, _STATOR, _CORE, _ROTOR, _EXTERNAL, _MECHANICAL, _STRAY, LOAD_ENERGY, _HEAT = range(11)
+_FED_BACK = slice(_SPEED, _SPEED + 1)
 
 
 @dataclass(slots=True)
@@ -33,6 +35,7 @@ class _Track:
     index: int = 0
     began: float = 0.0  # s, of the present stage
     near: Circuit | None = None  # reactances of the last point, when the motor saturates
+    allowance: Allowance = field(default_factory=Allowance)
     time: list[float] = field(default_factory=list)
     local: list[float] = field(default_factory=list)
     speed: list[float] = field(default_factory=list)
@@ -56,6 +59,9 @@ def run_up(
 
     Returns an answer in every case: a start that does not arrive is an Outcome, not an error. Energies are integrated
     with the speed, so that the ledger closes to the integration tolerance.
+
+    Raises:
+        InputError: the run takes more steps than can be computed.
 
     Source: equation of motion J dw/dt = T - T_load on the steady torque (common textbook treatment; Dubey, Fundamentals
     of Electrical Drives, 2nd ed., ch. 2 and 6).
@@ -102,7 +108,8 @@ def _piece(track: _Track, stage: Stage, state: Array, begin: float, end: float) 
     drive, began = track.drive, track.began
     rate = partial(_rate, track, stage)
     largest = max((end - begin) / 20, 1e-3)
-    for step in march(rate, begin, end, state, relative=track.relative, scale=scale_of(drive), largest=largest):
+    how = {"relative": track.relative, "largest": largest}
+    for step in march(rate, begin, end, state, scale=scale_of(drive), fed_back=_FED_BACK, **how):
         fraction, word = first_event(stage, drive, step, began) or (1.0, "")
         _record(track, step, fraction)
         before = float(state[_SPEED])
@@ -155,6 +162,7 @@ def scale_of(drive: Drive) -> Array:
 
 def _rate(track: _Track, stage: Stage, time: float, state: Array) -> Array:
     """Derivatives of speed and energies."""
+    track.allowance.spend()
     speed, drive = float(state[_SPEED]), track.drive
     p = steady.solve(drive, stage, speed, time - track.began, track.near)
     track.near = p.reactances

@@ -13,6 +13,7 @@ from slipwise.results.series import Array
 from slipwise.results.start import Outcome, Peaks, StageMark, Transient
 from slipwise.solve.plan import Drive, Plan
 from slipwise.solve.run_up import running_from
+from slipwise.solve.step import endless
 from slipwise.solve.transient import kernel as k
 
 _WORDS = {
@@ -39,11 +40,17 @@ class March:
 
 
 def marched(module: ModuleType, deck: Array) -> March:
-    """Run the kernel once."""
+    """Run the kernel once.
+
+    Raises:
+        InputError: the march takes more steps than can be computed.
+    """
     vectors = module.march(deck if module.COMPILED else deck.tolist())
     quick = module.room(k.QUICK)
     module.summed(vectors[1], vectors[3], quick, 0)
     records, marks, energies, answer = (np.asarray(v) for v in vectors)
+    if answer[k.T_REASON] == k.ENDLESS:
+        raise endless("its electrical transient takes more steps than can be computed")
     width = k.STEP_HEAD + 5 * (4 + 2 * int(deck[k.O_BRANCHES])) if deck[k.O_RECORD] else 4
     kept = int(answer[k.T_RECORDS])
     return March(
@@ -148,7 +155,7 @@ def outcome_of(deck: Array, row: Array, plan: Plan, drive: Drive) -> Outcome:
     A twitch under the first torque swings is not a breakaway.
     """
     reason, speed = float(row[k.Q_REASON]), float(row[k.Q_SPEED])
-    if reason == k.OVER:
+    if reason in (k.OVER, k.ENDLESS):
         return Outcome.UNFINISHED
     if reason == k.AWAY:
         return Outcome.RUNS_AWAY

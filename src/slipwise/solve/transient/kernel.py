@@ -77,7 +77,7 @@ PER_BRANCH, INVERSE, EXTERNAL, FREE, STEEP = 5, 1, 2, 3, 4
 SPEED, ELAPSED, CURRENT, SETTLED, FALLS = 0.0, 1.0, 2.0, 3.0, 4.0
 
 # Why it ended, in the marks.
-REACHED, TIMED, SETTLED_DOWN, HELD, OVER, AWAY = 1.0, 2.0, 3.0, 4.0, 5.0, 6.0
+REACHED, TIMED, SETTLED_DOWN, HELD, OVER, AWAY, ENDLESS = 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0
 
 # All numbers of one march stand in one vector `d`, the deck: options, stages, laws, load. First the options, with the
 # places of the load and of the first stage's row.
@@ -898,6 +898,7 @@ LONG, IN_A_ROW, TOO_SHORT = 1.2, 6.0, 1.0  # rad of the supply, steps, rad: when
 QUIET = 0.05  # s without change after which a stage has settled
 LAST_BIT = 1e-12  # s, taken for nothing
 FIRST = 1e-4  # s, first step of a stage at most
+MOST_STEPS = 120_000.0  # of one march: an ordinary start takes some thousands
 
 
 @scalar
@@ -1385,6 +1386,8 @@ def end_stage(y: Any, ob: Any, waste: Any, marks: Any, ctx: Any, r: Any, d: Any,
     limit, word = clock(s, ctx, d)
     if ctx[C_REASON] == 0.0 and t >= limit - LAST_BIT:
         ctx[C_REASON] = word
+    if ctx[C_REASON] == 0.0 and ctx[C_STEPS] >= MOST_STEPS:
+        ctx[C_REASON] = ENDLESS
     if ctx[C_REASON] == 0.0:
         return False
     marks[stage * MARKS + M_END] = t

@@ -13,12 +13,14 @@ from slipwise.quantity.errors import InputError
 from slipwise.results.series import Array
 from slipwise.results.start import Transient, TransientBand
 from slipwise.solve.plan import Drive, Ends, Plan
+from slipwise.solve.step import endless
 from slipwise.solve.transient import kernel as k
 from slipwise.solve.transient.answer import March, marched, overall, peaks_of, transient_of
 from slipwise.solve.transient.engine import Engine, Note, kernel
 from slipwise.solve.transient.pack import Packed, pack
 
 TOLERANCE = 1e-7  # of one step, per unit of rated flux linkage and synchronous speed
+MOST_TOGETHER = 2_000_000  # steps of all marches of a band
 
 
 def transient(
@@ -96,7 +98,7 @@ def band(
     packed = laid_out(plan, drive, max_time, tolerance, 0.0)
     turn = np.linspace(0.0, 2 * pi, angles, endpoint=False)
     decks = [scattered(at_angle(packed, float(a)), plan, pause_scatter, i) for i, a in enumerate(turn)]
-    marches = all_of(module, [bare(deck) for deck in decks])
+    marches = all_of(module, [bare(deck) for deck in decks], note)
     peaks = [overall([peaks_of(mark) for mark in march.marks]) for march in marches]
     worst = max(range(angles), key=lambda i: max(peaks[i].torque_max, -peaks[i].torque_min))
     return TransientBand(
@@ -108,12 +110,22 @@ def band(
     )
 
 
-def all_of(module: ModuleType, decks: list[Array]) -> list[March]:
-    """Every deck marched, shared among the processor's cores."""
-    if not module.COMPILED:
-        return [marched(module, deck) for deck in decks]
-    with ThreadPoolExecutor(cpu_count() or 1) as pool:
-        return list(pool.map(lambda deck: marched(module, deck), decks))
+def all_of(module: ModuleType, decks: list[Array], note: Note | None = None) -> list[March]:
+    """Every deck marched, shared among the processor's cores; `note` is told how many are done.
+
+    Raises:
+        InputError: together they take more steps than can be computed.
+    """
+    first = marched(module, decks[0])
+    if float(first.answer[k.T_STEPS]) * len(decks) > MOST_TOGETHER:
+        raise endless("its electrical transients together take more steps than can be computed")
+    tell = note or (lambda _words: None)
+    found = [first]
+    with ThreadPoolExecutor(cpu_count() or 1 if module.COMPILED else 1) as pool:
+        for march in pool.map(lambda deck: marched(module, deck), decks[1:]):
+            found.append(march)
+            tell(f"electrical transient: {len(found)} of {len(decks)}")
+    return found
 
 
 def at_angle(packed: Packed, angle: float) -> Array:

@@ -63,7 +63,7 @@ def stop_band(
     deck = laid_out(whole, drive, LEAD + max_time, tolerance, speed)
     turn = np.linspace(0.0, 2 * pi, angles, endpoint=False)
     decks = [scattered(at_angle(deck, float(a)), whole, pause_scatter, i) for i, a in enumerate(turn)]
-    marches = all_of(module, [bare(deck) for deck in decks])
+    marches = all_of(module, [bare(deck) for deck in decks], note)
     peaks = [overall([peaks_of(mark) for mark in march.marks[lead:]]) for march in marches]
     worst = max(range(angles), key=lambda i: max(peaks[i].torque_max, -peaks[i].torque_min))
     full = transient_of(module, decks[worst], whole, drive, case=case, points=points)
