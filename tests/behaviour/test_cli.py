@@ -241,7 +241,7 @@ def test_explain_lists_names_and_finds_the_nearest(capsys):
     assert main(["explain", "small.toml"]) == Exit.COMPUTED
     assert "motor.torque" in capsys.readouterr().out
     assert main(["explain", "small.toml", "motor.torque"]) == Exit.COMPUTED
-    assert "P_n / omega_n" in capsys.readouterr().out
+    assert "T_n = P_n / ω_n\n2.2 kW / (1430 r/min) = 14.69 N m" in capsys.readouterr().out
     assert main(["explain", "small.toml", "motor.torqe"]) == Exit.BAD_INPUT
     told = capsys.readouterr().err
     assert "\nname of a number: motor.torqe: no number" in told

@@ -13,7 +13,7 @@ from slipwise.results.ledger import Ledger, Side
 from slipwise.results.speed import SpeedWayResult
 from slipwise.results.start import Outcome, Peaks, RunUp, StageMark
 from slipwise.results.stopping import StopWayResult
-from slipwise.results.study import Explanation, PlateRow, Setting, StudyResult, WayResult
+from slipwise.results.study import PlateRow, Setting, StudyResult, WayResult
 from slipwise.results.table import Column, Table
 
 SIDES = {
@@ -31,14 +31,17 @@ STATUS_WORDS = {
 }
 NOT_GIVEN = (Origin.ASSUMED, Origin.ESTIMATED)
 RESIDUE = 1e-6  # a relative difference below this is rounding, and shown as none
+FAR = 5.0  # a margin beyond five times the limit says no more in figures
 
 
 def signed(ratio: float | None) -> str:
-    """A ratio as per cent with its sign, two figures: "+24 %", a dash when there is none."""
+    """A ratio as per cent with its sign, two figures: "+24 %", "over +500 %" far out, a dash when there is none."""
     if ratio is None:
         return MISSING
     if abs(ratio) < RESIDUE:
         return show(0.0, "pu")
+    if abs(ratio) > FAR:
+        return f"over +{show(FAR, 'pu')}" if ratio > 0 else f"under {show(-FAR, 'pu')}"
     text = show(ratio, "pu", digits=2)
     return text if text.startswith(MINUS) else f"+{text}"
 
@@ -360,29 +363,6 @@ def contacts(way: WayResult | SpeedWayResult | StopWayResult) -> Table:
     columns = (Column(title="Contact"), *(Column(title=stage) for stage in wiring.stages))
     rows = tuple((name, *("closed" if name in closed else "open" for closed in wiring.closed)) for name in names)
     return Table(title=f"Contacts: {way.title}", columns=columns, rows=rows)
-
-
-def explanation(item: Explanation) -> Table:
-    """The inputs behind one number."""
-    columns = (
-        Column(title="Symbol"),
-        Column(title="Quantity"),
-        Column(title="Value", numeric=True),
-        Column(title="Origin"),
-    )
-    rows = tuple((i.symbol, i.name, show(i.value, i.unit, digits=4), i.text or i.origin) for i in item.inputs)
-    value = show(item.value, item.unit, digits=4)
-    note = " ".join(
-        part for part in (item.expression, item.method, f"Source: {item.source}." if item.source else "") if part
-    )
-    return Table(title=f"{item.title}: {value}", columns=columns, rows=rows, note=note)
-
-
-def explained(result: StudyResult) -> Table:
-    """Every number that can be explained, by the name to ask for."""
-    columns = (Column(title="Name"), Column(title="What it is"), Column(title="Value", numeric=True))
-    rows = tuple((item.name, item.title, show(item.value, item.unit)) for item in result.explanations)
-    return Table(title="What can be explained", columns=columns, rows=rows)
 
 
 def verdict_sentence(result: StudyResult) -> str:

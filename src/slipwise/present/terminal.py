@@ -300,7 +300,7 @@ class _Page:
         empty = "    \n"
         thin = Box(f"{empty}{empty} {dash}{dash} \n{empty}{empty}{empty}{empty}{empty}", ascii=not self.colour)
         drawn = RichTable(
-            title=Text(table.title), title_justify="left", title_style="bold", box=thin, pad_edge=False, padding=(0, 1, 0, 0),
+            box=thin, pad_edge=False, padding=(0, 1, 0, 0),
             show_edge=False, border_style="dim",
         )  # fmt: skip
         heads = [column.title + (f" ({column.unit})" if column.unit else "") for column in table.columns]
@@ -316,7 +316,10 @@ class _Page:
         )
         console.print(drawn)
         lines = self._line(out.getvalue().replace(STAND_IN, THIN)).splitlines()
-        return "".join(f"{line.rstrip()}\n" for line in lines)
+        title = "".join(
+            self._styled(f"{line}\n", "bold") for line in textwrap.wrap(self._line(table.title), self.width)
+        )
+        return title + "".join(f"{line.rstrip()}\n" for line in lines)
 
     def _widths(self, table: Table, heads: list[str]) -> list[int | None]:
         """Width of each column, so that no word is broken; None where the table fits as it is, or cannot."""

@@ -17,17 +17,18 @@ NAME = "Name of the number, such as direct.run_up_time, or the beginning of name
 def explain(file: Either, name: Annotated[str | None, Parameter(help=NAME)] = None, /) -> None:
     """Which formula, which inputs and which source stand behind a number of a study."""
     from slipwise.doors.cli.session import computed
-    from slipwise.present import tables
-    from slipwise.present.terminal import print_table
+    from slipwise.present import explained
+    from slipwise.present.terminal import print_sentences, print_table
 
     result = computed(file, transients=False)
     if name is None:
-        print_table(tables.explained(result))
+        print_table(explained.explained(result))
         return
     if not _found(result, name):
         result = computed(file, transients=True)
     for item in _found(result, name) or _unknown(result, name):
-        print_table(tables.explanation(item))
+        print_table(explained.inputs(item))
+        print_sentences(explained.steps(item), lead="")
         print()
 
 

@@ -12,6 +12,7 @@ from slipwise.doors.desk.view_protection import time_current_dict
 from slipwise.doors.desk.view_speed import speed_dict
 from slipwise.doors.desk.view_stopping import stopping_dict
 from slipwise.present import tables
+from slipwise.present.explained import origin
 from slipwise.present.figures import catalogue
 from slipwise.present.tables_all import all_tables
 from slipwise.quantity.formula import substituted, symbolic, typeset_symbol
@@ -93,7 +94,7 @@ def explanation_dict(item: Explanation) -> dict[str, Any]:
                 "symbol": typeset_symbol(i.symbol),
                 "name": i.name,
                 "shown": show(i.value, i.unit, digits=4),
-                "origin": i.text or i.origin,
+                "origin": origin(i),
             }
             for i in item.inputs
         ],

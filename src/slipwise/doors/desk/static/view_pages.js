@@ -298,7 +298,7 @@ export class Pages {
 
   steps(item) {
     const lines = [[item.formula_mathml, item.formula_text], [item.numbers_mathml, item.numbers_text]].filter(([mathml, text]) => mathml || text);
-    return h("article", { class: "worked" }, h("h2", {}, item.title), h("p", { class: "result" }, item.shown), lines.map((line) => this.formula(...line)),
+    return h("article", { class: "worked" }, h("h2", {}, item.title), lines.map((line) => this.formula(...line)), h("p", { class: "result" }, lines.length ? `= ${item.shown}` : item.shown),
       table({ title: "", note: "", columns: [{ title: "symbol" }, { title: "quantity" }, { title: "value", numeric: true }, { title: "origin" }], rows: item.inputs.map(({ symbol, name, shown, origin }) => [symbol, this.label(name), shown, origin]) }),
       item.method && h("p", {}, item.method), item.source && h("p", { class: "quiet" }, `Source: ${item.source}`));
   }
