@@ -73,6 +73,7 @@ class StartingWay(Protocol):
 
     key: ClassVar[str]  # as in the study file: "star_delta"
     title: ClassVar[str]  # as shown: "Star-delta"
+    also: ClassVar[tuple[str, ...]]  # what else the trade calls it, for those who write that
     summary: ClassVar[str]  # two or three plain sentences: what it does, when it suits, what it costs
 
     @classmethod

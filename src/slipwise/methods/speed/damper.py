@@ -32,6 +32,7 @@ class FanDamper(flow_demand.FixedSpeed):
 
     key: ClassVar[str] = "damper"
     title: ClassVar[str] = "Fan damper"
+    also: ClassVar[tuple[str, ...]] = ("outlet damper", "inlet vane", "guide vane", "IGV")
     summary: ClassVar[str] = (
         "The fan runs at full speed and a damper, or vanes at the inlet, hold the flow back. Cheap; an outlet damper "
         "destroys pressure, inlet vanes lose less but still far more than a lower speed."

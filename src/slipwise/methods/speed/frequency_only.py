@@ -41,6 +41,7 @@ class FrequencyOnly(ConverterSettings):
 
     key: ClassVar[str] = "frequency_only"
     title: ClassVar[str] = "Frequency alone"
+    also: ClassVar[tuple[str, ...]] = ("frequency control", "constant voltage")
     summary: ClassVar[str] = (
         "The frequency is changed and the voltage stays. Below rated frequency the flux would have to grow, the iron saturates "
         "and the motor draws magnetising current it cannot bear; above it the breakdown torque falls with the square. "

@@ -32,6 +32,7 @@ class OnOff(flow_demand.FixedSpeed):
 
     key: ClassVar[str] = "on_off"
     title: ClassVar[str] = "On and off"
+    also: ClassVar[tuple[str, ...]] = ("on/off", "cycling", "start and stop")
     summary: ClassVar[str] = (
         "The machine runs at full flow for a part of the time and stands for the rest. It needs a tank, or a process that "
         "does not mind; it pumps against the friction of full flow, and every start heats the motor."

@@ -36,6 +36,7 @@ class SeparateWindings:
 
     key: ClassVar[str] = "separate_windings"
     title: ClassVar[str] = "Pole changing, two windings"
+    also: ClassVar[tuple[str, ...]] = ("two windings", "two speed, two windings", "pole changing")
     summary: ClassVar[str] = (
         "Two windings of different pole numbers share the slots and one works at a time. Any two speeds, with plain "
         "switching; but each winding has only part of the copper, so the frame is larger or the output smaller."

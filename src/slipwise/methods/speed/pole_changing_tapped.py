@@ -57,6 +57,13 @@ class TappedWinding:
 
     key: ClassVar[str] = "tapped_winding"
     title: ClassVar[str] = "Pole changing, tapped winding"
+    also: ClassVar[tuple[str, ...]] = (
+        "Dahlander",
+        "consequent pole",
+        "one winding, two speeds",
+        "pole changing",
+        "two-speed",
+    )
     summary: ClassVar[str] = (
         "Half the coils of each phase are reversed, which doubles the poles and halves the speed. Two speeds with cage "
         "losses only, cheap and robust; nothing in between, and the change down brakes by generating."

@@ -46,6 +46,7 @@ class RotorChopper:
 
     key: ClassVar[str] = "rotor_chopper"
     title: ClassVar[str] = "Rotor chopper"
+    also: ClassVar[tuple[str, ...]] = ("chopper", "chopped rotor resistance", "pulsed resistance")
     summary: ClassVar[str] = (
         "A diode bridge on the slip rings feeds one resistor, which a chopper shorts for part of the time: rotor resistance "
         "without steps, set quickly and from far away. The slip power is lost as with a plain bank, and the bridge adds "

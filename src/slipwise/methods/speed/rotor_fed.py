@@ -51,6 +51,7 @@ class RotorFed:
 
     key: ClassVar[str] = "rotor_fed"
     title: ClassVar[str] = "Rotor-fed both ways"
+    also: ClassVar[tuple[str, ...]] = ("Scherbius", "static Scherbius", "doubly fed", "DFIM", "DFIG")
     summary: ClassVar[str] = (
         "A converter for both power directions puts voltage on the slip rings, so that the motor runs below and above "
         "synchronous speed with a converter sized by slip, and can make up its own reactive power. It suits large drives "

@@ -44,6 +44,12 @@ class RotorResistance:
 
     key: ClassVar[str] = "rotor_resistance"
     title: ClassVar[str] = "Rotor resistance"
+    also: ClassVar[tuple[str, ...]] = (
+        "rotor resistor",
+        "secondary resistance",
+        "rotor rheostat",
+        "slip-ring resistance",
+    )
     summary: ClassVar[str] = (
         "Resistors on the slip rings lower the speed of a loaded slip-ring motor; torque at low speed is plentiful and the "
         "heat falls outside the motor. The share of the air-gap power equal to slip is lost, so that it suits short or small "

@@ -51,6 +51,13 @@ class SlipRecovery:
 
     key: ClassVar[str] = "slip_recovery"
     title: ClassVar[str] = "Slip-energy recovery"
+    also: ClassVar[tuple[str, ...]] = (
+        "Kramer",
+        "static Kramer",
+        "subsynchronous cascade",
+        "converter cascade",
+        "slip-energy recovery",
+    )
     summary: ClassVar[str] = (
         "The slip power of a slip-ring motor is rectified and fed back to the line by a line-commutated inverter through a "
         "transformer. Efficient, and small when the speed range is small; it draws much reactive power, pulls out earlier "

@@ -52,6 +52,12 @@ class PhaseControl:
 
     key: ClassVar[str] = "phase_control"
     title: ClassVar[str] = "Stator voltage, thyristors"
+    also: ClassVar[tuple[str, ...]] = (
+        "thyristor controller",
+        "ac voltage controller",
+        "stator voltage control",
+        "SCR control",
+    )
     summary: ClassVar[str] = (
         "Thyristors in the lines delay each half wave, and the motor slips until its torque meets the load. Small and "
         "cheap, with a smooth start at no cost; but the slip power stays in the rotor, harmonics add to it, and the power "

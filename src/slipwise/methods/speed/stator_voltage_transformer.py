@@ -39,6 +39,7 @@ class VariableTransformer:
 
     key: ClassVar[str] = "variable_transformer"
     title: ClassVar[str] = "Stator voltage, transformer"
+    also: ClassVar[tuple[str, ...]] = ("variable autotransformer", "variable voltage", "regulating transformer")
     summary: ClassVar[str] = (
         "A transformer of variable ratio lowers the voltage, and the motor slips until its torque meets the load. The line "
         "current stays free of harmonics. The slip power stays in the rotor as heat, so it suits small fans over a short "

@@ -25,6 +25,7 @@ class ThrottleValve(flow_demand.FixedSpeed):
 
     key: ClassVar[str] = "throttle"
     title: ClassVar[str] = "Throttle valve"
+    also: ClassVar[tuple[str, ...]] = ("valve", "throttling", "control valve")
     summary: ClassVar[str] = (
         "The pump runs at full speed and a valve takes what the process does not need as head. It costs least to buy and "
         "loses most at part flow; with a high static head or a flow near the rated one the loss is small."

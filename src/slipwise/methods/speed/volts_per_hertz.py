@@ -44,6 +44,21 @@ class VoltsPerHertz(ConverterSettings):
 
     key: ClassVar[str] = "volts_per_hertz"
     title: ClassVar[str] = "Volts per hertz"
+    also: ClassVar[tuple[str, ...]] = (
+        "V/f",
+        "V/Hz",
+        "U/f",
+        "VFD",
+        "VSD",
+        "ASD",
+        "drive",
+        "inverter",
+        "frequency converter",
+        "variable-frequency drive",
+        "variable-speed drive",
+        "adjustable-speed drive",
+        "scalar control",
+    )
     summary: ClassVar[str] = (
         "An inverter changes voltage with frequency so that the flux stays, and the motor keeps its torque from low speed to "
         "base speed at small slip; above base speed the torque falls. It loses least over a wide range, costs a converter, "

@@ -44,6 +44,7 @@ class SpeedWay(Protocol):
 
     key: ClassVar[str]
     title: ClassVar[str]
+    also: ClassVar[tuple[str, ...]]  # what else the trade calls it
     summary: ClassVar[str]
 
     @classmethod

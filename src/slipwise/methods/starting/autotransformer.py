@@ -35,6 +35,13 @@ class Autotransformer:
 
     key: ClassVar[str] = "autotransformer"
     title: ClassVar[str] = "Autotransformer"
+    also: ClassVar[tuple[str, ...]] = (
+        "Korndorfer",
+        "Korndörfer",
+        "compensator",
+        "auto-transformer starter",
+        "reduced voltage transformer",
+    )
     summary: ClassVar[str] = (
         "The motor starts on a tap of an autotransformer: torque and line current fall with the square of the tap, so it "
         "gives the most torque for each ampere of line current. It costs a bulky transformer that bears few starts an hour."

@@ -17,6 +17,7 @@ class Direct:
 
     key: ClassVar[str] = "direct"
     title: ClassVar[str] = "Direct"
+    also: ClassVar[tuple[str, ...]] = ("DOL", "direct on line", "direct online", "across the line", "full voltage")
     summary: ClassVar[str] = (
         "The motor is switched straight onto the supply. It gives the most torque and the shortest run-up with the fewest "
         "parts, and it costs the greatest current and voltage dip and the hardest first torque peak."

@@ -35,6 +35,18 @@ class Inverter:
 
     key: ClassVar[str] = "inverter"
     title: ClassVar[str] = "Inverter"
+    also: ClassVar[tuple[str, ...]] = (
+        "VFD",
+        "VSD",
+        "ASD",
+        "AFD",
+        "drive",
+        "converter",
+        "frequency converter",
+        "variable-frequency drive",
+        "variable-speed drive",
+        "adjustable-speed drive",
+    )
     summary: ClassVar[str] = (
         "An inverter raises frequency and voltage together, so the motor keeps full torque at little more than rated current "
         "and the line carries less than rated. It is the gentlest start and the dearest; it pays when speed varies too."

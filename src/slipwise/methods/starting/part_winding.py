@@ -50,6 +50,7 @@ class PartWinding:
 
     key: ClassVar[str] = "part_winding"
     title: ClassVar[str] = "Part-winding"
+    also: ClassVar[tuple[str, ...]] = ("part winding start", "split winding", "PWS")
     summary: ClassVar[str] = (
         "One part of a divided winding is switched on first and the rest a moment later, so that the supply takes the "
         "current in two steps. It needs only two small contactors, but a motor wound for it, and the reduction is modest."

@@ -37,6 +37,14 @@ class RotorResistor:
 
     key: ClassVar[str] = "rotor_resistor"
     title: ClassVar[str] = "Rotor resistor"
+    also: ClassVar[tuple[str, ...]] = (
+        "rotor resistance",
+        "secondary resistance",
+        "rotor starter",
+        "slip-ring starter",
+        "liquid resistor",
+        "liquid rheostat",
+    )
     summary: ClassVar[str] = (
         "Resistors in the rotor circuit of a slip-ring motor are taken out step by step: high torque at low current, with "
         "most of the heat outside the motor. It suits heavy starts on weak supplies and costs slip rings, brushes and a bank."

@@ -25,6 +25,7 @@ class SeriesReactor:
 
     key: ClassVar[str] = "series_reactor"
     title: ClassVar[str] = "Series reactor"
+    also: ClassVar[tuple[str, ...]] = ("reactor", "choke", "primary reactor", "stator reactor", "line reactor")
     summary: ClassVar[str] = (
         "A reactor in each line takes part of the voltage; as the motor speeds up its share grows and the torque with it, and "
         "the reactor is bridged without a break. Cheap and smooth at high voltage, but torque falls faster than current."

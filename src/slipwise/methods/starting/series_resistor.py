@@ -25,6 +25,7 @@ class SeriesResistor:
 
     key: ClassVar[str] = "series_resistor"
     title: ClassVar[str] = "Series resistor"
+    also: ClassVar[tuple[str, ...]] = ("primary resistor", "primary resistance", "stator resistor", "stator resistance")
     summary: ClassVar[str] = (
         "A resistor in each line takes part of the voltage and is bridged without a break. It improves the power factor of "
         "the start and needs no iron, but it turns energy into heat in the starter and suits small motors and few starts."

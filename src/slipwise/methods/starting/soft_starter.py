@@ -42,6 +42,13 @@ class SoftStarter:
 
     key: ClassVar[str] = "soft_starter"
     title: ClassVar[str] = "Soft starter"
+    also: ClassVar[tuple[str, ...]] = (
+        "soft start",
+        "electronic starter",
+        "solid-state starter",
+        "thyristor starter",
+        "SCR starter",
+    )
     summary: ClassVar[str] = (
         "Thyristors raise the motor voltage gradually or hold the current at a limit, without a switching step, and a "
         "bypass takes over at speed. Smooth for pumps, fans and belts; torque still falls with the square of the current. "

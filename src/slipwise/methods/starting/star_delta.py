@@ -31,6 +31,7 @@ class StarDelta:
 
     key: ClassVar[str] = "star_delta"
     title: ClassVar[str] = "Star-delta"
+    also: ClassVar[tuple[str, ...]] = ("wye-delta", "Y-delta", "Y-D", "YD", "Y-Δ", "star/delta")
     summary: ClassVar[str] = (
         "The winding starts in star with a third of the direct line current and a third of the torque, and goes over to "
         "delta near full speed. It suits loads that stay light until then; with an open changeover the second current and "

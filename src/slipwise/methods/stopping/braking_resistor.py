@@ -57,6 +57,7 @@ class BrakingResistor:
 
     key: ClassVar[str] = "braking_resistor"
     title: ClassVar[str] = "Braking resistor"
+    also: ClassVar[tuple[str, ...]] = ("brake resistor", "brake chopper", "braking chopper", "dynamic braking")
     summary: ClassVar[str] = (
         "The inverter lowers its frequency and the motor generates into the dc link, where a switched resistor turns the "
         "energy into heat. Smooth, repeatable and gentle on the rotor; the resistor needs room and air, and the inverter "

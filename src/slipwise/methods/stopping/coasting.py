@@ -22,6 +22,7 @@ class Coasting:
 
     key: ClassVar[str] = "coasting"
     title: ClassVar[str] = "Coasting"
+    also: ClassVar[tuple[str, ...]] = ("coast", "free stop", "run down", "freewheel")
     summary: ClassVar[str] = (
         "The motor is cut off and the driven machine with all friction stops it. It costs nothing and heats nothing; a fan "
         "or a flywheel takes minutes, and a load that hangs is not stopped at all."

@@ -69,6 +69,7 @@ class DcInjection:
 
     key: ClassVar[str] = "dc_injection"
     title: ClassVar[str] = "Dc injection"
+    also: ClassVar[tuple[str, ...]] = ("DC braking", "DC brake", "direct current braking", "dynamic braking")
     summary: ClassVar[str] = (
         "A rectifier puts direct current into the stator after a short delay, and the standing field brakes the rotor. The "
         "rotor takes no more than the energy of motion, without a jerk and without running back; it brakes weakly at full "

@@ -38,6 +38,7 @@ class MorePoles:
 
     key: ClassVar[str] = "more_poles"
     title: ClassVar[str] = "More poles"
+    also: ClassVar[tuple[str, ...]] = ("pole changing", "change of poles")
     summary: ClassVar[str] = (
         "A motor wound for two speeds is switched to the lower one and brakes hard by generating, down to half the speed. "
         "The energy goes back to the line; the rest coasts or needs another brake. Gear and coupling feel the change."

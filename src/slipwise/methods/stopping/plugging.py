@@ -49,6 +49,13 @@ class Plugging:
 
     key: ClassVar[str] = "plugging"
     title: ClassVar[str] = "Plugging"
+    also: ClassVar[tuple[str, ...]] = (
+        "plug",
+        "counter-current braking",
+        "reverse-current braking",
+        "reversal",
+        "phase reversal",
+    )
     summary: ClassVar[str] = (
         "Two phases are swapped and the motor brakes with the torque of a slip above 1. Quick and cheap, with the current of "
         "a start or more and three times the heat of a start in the rotor. A zero-speed switch must open in time, or the "

@@ -34,6 +34,13 @@ class Regenerative:
 
     key: ClassVar[str] = "regenerative"
     title: ClassVar[str] = "Regenerative"
+    also: ClassVar[tuple[str, ...]] = (
+        "regeneration",
+        "regenerative braking",
+        "active front end",
+        "AFE",
+        "line feedback",
+    )
     summary: ClassVar[str] = (
         "An inverter with a line converter returns the energy of the moving masses to the line. As smooth as braking on a "
         "resistor and without its heat; it pays for large masses stopped often and for loads that are lowered. The line "

@@ -34,6 +34,7 @@ class SoftStop:
 
     key: ClassVar[str] = "soft_stop"
     title: ClassVar[str] = "Soft stop"
+    also: ClassVar[tuple[str, ...]] = ("soft stopping", "pump stop", "voltage ramp")
     summary: ClassVar[str] = (
         "A soft starter lowers the voltage over some seconds, and the pump loses its flow more gently than when it is cut "
         "off. It lengthens a stop that would be abrupt; a machine with much inertia it does not stop any sooner. "

@@ -35,6 +35,7 @@ class StoppingWay(Protocol):
 
     key: ClassVar[str]  # as in the study file: "plugging"
     title: ClassVar[str]
+    also: ClassVar[tuple[str, ...]]  # what else the trade calls it
     summary: ClassVar[str]  # two or three plain sentences: what it does, when it suits, what it costs
 
     @classmethod
