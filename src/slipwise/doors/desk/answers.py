@@ -40,6 +40,7 @@ FIELD = record(
     number=said(MAYBE, "of the number box; number and `unit_text` together can be written as an edit"),
     unit_text=TEXT,
     slider=maybe(SLIDER),
+    file=said(maybe(TEXT), "plain name of the file that the value names, to be sent among `files`"),
     along=said(maybe(record(path=TEXT, label=TEXT, why=TEXT)), "what follows when it is moved by an edit with `along`"),
     choices=TEXTS,
     example=TEXT,

@@ -61,13 +61,13 @@ class Desk:
             return Response(content, media_type=media)
         return Response(content, 422, media_type=JSON)
 
-    def lines(self, task: str, body: requests.Body) -> StreamingResponse:
-        """A long task's progress and answer, a line each; it is cancelled when nobody reads any more."""
-        return StreamingResponse(self._lines(task, body), media_type=LINES)
+    def lines(self, task: str, body: requests.Body, *, quick: bool = False) -> StreamingResponse:
+        """A long task's progress and answer, a line each; it is cancelled when nobody reads any more. quick: it is not long."""
+        return StreamingResponse(self._lines(self.quick if quick else self.long, task, body), media_type=LINES)
 
-    async def _lines(self, task: str, body: requests.Body) -> AsyncIterator[bytes]:
+    async def _lines(self, crew: Crew, task: str, body: requests.Body) -> AsyncIterator[bytes]:
         try:
-            async with aclosing(self.long.messages(task, body.plain())) as messages:
+            async with aclosing(crew.messages(task, body.plain())) as messages:
                 async for kind, content in messages:
                     yield _line(kind, content)
         except CrewError as error:
@@ -212,7 +212,7 @@ def _endpoints(app: FastAPI, desk: Desk) -> None:
         responses=answers.lines(answers.EXPORTED, "The file."),
     )
     async def export(body: requests.Export) -> Response:
-        return desk.lines("export", body)
+        return desk.lines("export", body, quick=body.what == "study")
 
 
 def _files(app: FastAPI) -> None:

@@ -11,6 +11,7 @@ from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Sourced
 from slipwise.quantity.show import show, show_range
 from slipwise.quantity.units import parse
+from slipwise.study.assemble.book import plain_name
 from slipwise.study.fields import StudyField, fields_of
 from slipwise.study.text.scanner import dotted
 from slipwise.study.ties import tie_of
@@ -66,7 +67,14 @@ def field_dict(field: StudyField) -> dict[str, Any]:
         "range_text": "" if field.low is None else show_range(field.value, field.low, field.high, field.unit),
         "choices": list(field.choices),
         "slider": slider(field),
+        "file": _file(field),
     }
+
+
+def _file(field: StudyField) -> str | None:
+    """Plain name of the file that a value names."""
+    names = field.path[-2:] == ("recording", "file") or (field.path[0] == "group" and field.path[-1] == "study")
+    return plain_name(field.text) if names and field.written else None
 
 
 def _along(field: StudyField, motor: Mapping[str, str]) -> dict[str, str] | None:

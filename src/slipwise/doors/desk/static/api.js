@@ -24,17 +24,53 @@ async function send(door, body, signal) {
   throw new Refused(told.faults ?? [{ field: "request", message: `The server refused this (${answer.status}).` }], told.text);
 }
 
-/** One question, one answer. */
-export async function ask(door, body, signal) {
-  return (await send(door, body, signal)).json();
+const CONTENT = "files.base64"; // the field of a fault that asks for a content again
+const SMALL = 30_000; // letters of base64 that always come along
+const ENOUGH = { quick: 4, long: 1 }; // times that a content travels: once to each process that may be asked
+const sent = { quick: new Map(), long: new Map() };
+
+/** The question with its files as they travel: those that every process has seen, by their hash alone. */
+function travelling({ files, ...body }, lane) {
+  if (!files?.length) return body;
+  const times = sent[lane];
+  return { ...body, files: files.map(({ name, sha256, base64 }) => {
+    const before = times.get(sha256) ?? 0;
+    times.set(sha256, before + 1);
+    return sha256 && base64.length > SMALL && before >= ENOUGH[lane] ? { name, sha256 } : { name, base64, ...(sha256 && { sha256 }) };
+  }) };
 }
 
-export async function askPicture(door, body, signal) {
-  return (await send(door, body, signal)).blob();
+/** Asks; once more with every content when the server says that it keeps one no longer. */
+async function withFiles(body, lane, once) {
+  if (body === undefined) return once();
+  try {
+    return await once(travelling(body, lane));
+  } catch (error) {
+    if (!(error instanceof Refused) || !error.faults.some(({ field }) => field === CONTENT)) throw error;
+    sent[lane].clear();
+    return once(travelling(body, lane));
+  }
+}
+
+/** One question, one answer. */
+export function ask(door, body, signal) {
+  return withFiles(body, "quick", async (question) => {
+    const told = await (await send(door, question, signal)).json();
+    if (told.faults?.some(({ field }) => field === CONTENT)) throw new Refused(told.faults, told.text);
+    return told;
+  });
+}
+
+export function askPicture(door, body, signal) {
+  return withFiles(body, "quick", async (question) => (await send(door, question, signal)).blob());
 }
 
 /** A long question: `progress({words, share})` is told meanwhile; aborting `signal` cancels the work on the server. */
-export async function askLong(door, body, signal, progress = () => {}) {
+export function askLong(door, body, signal, progress = () => {}) {
+  return withFiles(body, "long", (question) => streamed(door, question, signal, progress));
+}
+
+async function streamed(door, body, signal, progress) {
   const answer = await send(door, body, signal);
   const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
   let rest = "";

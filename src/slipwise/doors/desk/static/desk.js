@@ -1,6 +1,7 @@
 // What the page knows: the study, the answers of the library to it, and what is being looked at. Views listen for changes.
 
 import { ask, askLong, Latest, Newest, Refused } from "./api.js";
+import { RECORDED } from "./companions.js";
 import { stations } from "./path.js";
 import { Study } from "./study.js";
 
@@ -43,13 +44,14 @@ export class Desk extends EventTarget {
   }
 
   /** Opens a text that the library can read; otherwise its faults are told and everything stays as it is. */
-  open(text, name, opened = text) {
-    return this.working(() => this.opening(text, name, opened));
+  open(text, name, opened = text, files = []) {
+    return this.working(() => this.opening(text, name, opened, files));
   }
 
-  async opening(text, name, opened) {
+  async opening(text, name, opened, files) {
     try {
-      const [now, then] = await Promise.all([ask("fields", { text, edits: [] }), opened === text ? null : ask("fields", { text: opened, edits: [] })]);
+      await this.fitted(text, files);
+      const [now, then] = await Promise.all([ask("fields", { text, edits: [], files }), opened === text ? null : ask("fields", { text: opened, edits: [], files })]);
       if (now.faults?.length && !now.fields.length) throw new Refused(now.faults);
       this.opened = new Map((then ?? now).fields.map((field) => [field.path, field]));
       this.take(now);
@@ -60,11 +62,37 @@ export class Desk extends EventTarget {
       this.judging.cancel();
       this.running.cancel();
       if (this.faults.length) this.tell("steady", { final: true }); // nothing of the earlier study stays
-      this.study.open(text, name, opened);
+      this.study.open(text, name, opened, files);
       return true;
     } catch (error) {
       this.refused(error, name);
       return false;
+    }
+  }
+
+  /** Files that the study names, handed over now. */
+  hand(files) {
+    return this.working(async () => {
+      for (const file of files) this.study.files.set(file.name, file);
+      this.study.keep();
+      await this.fitted(this.study.text, this.files);
+      await this.steadily.ask({ edits: [], final: true });
+    });
+  }
+
+  get files() {
+    return [...this.study.files.values()];
+  }
+
+  /** A recorded start is fitted where long work is done and its progress told, before anything quick is asked of it. */
+  async fitted(text, files) {
+    if (!files.some(({ name }) => RECORDED.test(name))) return;
+    try {
+      await askLong("identify", { text, edits: [], files }, undefined, ({ words }) => this.tell("progress", { words: `${words}: fitting the recorded start` }));
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error; // the study itself tells of it, beside the value
+    } finally {
+      this.tell("progress", null);
     }
   }
 
@@ -119,7 +147,7 @@ export class Desk extends EventTarget {
 
   async steady({ edits, final, path, needed = false }) {
     const before = this.study.text;
-    const body = { text: before, edits, points: final ? 161 : 121, fields: final };
+    const body = { text: before, edits, files: this.files, points: final ? 161 : 121, fields: final };
     if (!final && this.data) body.held = this.held;
     try {
       const data = filled(await ask("steady", body));
@@ -149,7 +177,7 @@ export class Desk extends EventTarget {
 
   /** A study with faults has no curves; its values can be changed until it has none. */
   async mend(text, edits) {
-    const now = await ask("fields", { text, edits });
+    const now = await ask("fields", { text, edits, files: this.files });
     this.take(now);
     this.study.commit(now.text);
     this.tell("faults", now.faults);
@@ -165,7 +193,7 @@ export class Desk extends EventTarget {
   /** Another text in place of the present one, when the library can read it; it can be undone. */
   async replace(text) {
     try {
-      const now = await ask("fields", { text, edits: [] });
+      const now = await ask("fields", { text, edits: [], files: this.files });
       if (now.faults.length) throw new Refused(now.faults);
       this.study.commit(now.text);
       await this.steadily.ask({ edits: [], final: true });
@@ -200,7 +228,7 @@ export class Desk extends EventTarget {
   }
 
   get state() {
-    return { text: this.study.text, edits: [] };
+    return { text: this.study.text, edits: [], files: this.files };
   }
 
   get number() {
@@ -272,7 +300,7 @@ export class Desk extends EventTarget {
 
   started(way, edits, signal, more = {}) {
     const held = this.judged?.ways.find(({ key }) => key === way)?.held;
-    const body = { text: this.study.text, edits, way, case: "nominal", transient: this.wantsTransient === true, held: held ? { [way]: held } : {}, ...more };
+    const body = { ...this.state, edits, way, case: "nominal", transient: this.wantsTransient === true, held: held ? { [way]: held } : {}, ...more };
     return ask("start", body, signal);
   }
 

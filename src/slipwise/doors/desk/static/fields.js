@@ -7,16 +7,15 @@ const UNSURE = new Set(["assumed", "estimated"]);
 
 /** One value. `tell(path, value, final, how)` hears of every move (final false) and of what it ends with (final true). */
 export class Field {
-  constructor(field, tell, id = field.path) {
-    this.path = field.path;
-    this.tell = tell;
+  constructor(field, tell, id = field.path, hands = null) {
+    Object.assign(this, { path: field.path, tell, hands });
     const name = `f-${id}`;
     this.label = h("label", { for: name });
     const several = field.kind === "names";
     this.box = several ? h("textarea", { id: name, rows: 2, spellcheck: "false", title: `any of ${field.choices.join(", ")}`, onchange: () => this.entered() })
       : field.choices?.length
       ? h("select", { id: name, onchange: () => this.entered() }, field.choices.map((word) => h("option", { value: word }, word)))
-      : h("input", { id: name, type: "text", spellcheck: "false", autocomplete: "off", onchange: () => this.entered() });
+      : h("input", { id: name, type: "text", class: field.kind === "line" && field.number === null ? "words" : null, spellcheck: "false", autocomplete: "off", onchange: () => this.entered() });
     this.clean = true; // nothing typed in it that is not handed on
     this.box.addEventListener("input", () => { this.clean = false; });
     this.unit = h("span", { class: "unit" });
@@ -27,7 +26,9 @@ export class Field {
     this.given = h("span", { class: "given", hidden: true });
     this.slider = h("div", { class: "slider" }, h("div", { class: "track" }, this.given, this.range), this.reset);
     this.box.setAttribute("aria-describedby", `${name}-note ${name}-error`);
-    this.node = h("div", { class: "field", "data-path": field.path }, this.label, this.box, this.box.tagName === "INPUT" ? this.unit : null, this.slider, this.note, this.error);
+    this.node = h("div", { class: "field", "data-path": field.path }, this.label, this.box, this.box.tagName === "INPUT" && !this.box.className ? this.unit : null, this.slider, this.note, this.error);
+    this.hand = field.file && hands ? h("p", { class: "note" }) : null;
+    if (this.hand) this.node.append(this.hand);
   }
 
   /** Shows the value as it is now; `opened`: the same field in the study as it was opened, or null; `moved`: what it followed, or null. */
@@ -45,6 +46,7 @@ export class Field {
     this.slide(numeric ? field.slider : null);
     this.range.title = field.along ? `${field.along.label} goes along: ${field.along.why}` : "";
     this.tellOrigin();
+    if (this.hand) this.tellFile(field.file);
     this.fault(null);
   }
 
@@ -83,6 +85,13 @@ export class Field {
     else if (field.origin === "derived") words.push("derived", field.why);
     this.note.textContent = words.filter(Boolean).join("; ");
     this.note.hidden = !this.note.textContent;
+  }
+
+  /** Whether the file that this value names is at hand. */
+  tellFile(name) {
+    const held = this.hands.held(name);
+    if (held) return fill(this.hand, `at hand, ${held.size < 1000 ? `${held.size} bytes` : `${Math.round(held.size / 1000)} kB`}`);
+    return fill(this.hand, name && h("button", { type: "button", class: "deed", onclick: () => this.hands.choose() }, `Choose ${name}`), name && " or drop it on the page");
   }
 
   /** While another value is dragged that this one belongs to. */
@@ -128,16 +137,16 @@ export class Field {
 
 /** The values of the chosen section; the ones not given stand folded at the end. */
 export class Fields {
-  constructor(host, tell) {
-    this.host = host;
-    this.tell = tell;
+  /** `hands`: {held(name), choose()} for files that a value names. */
+  constructor(host, tell, hands = null) {
+    Object.assign(this, { host, tell, hands });
     this.rows = new Map();
   }
 
   /** `all`: every field of the study; `station`: {title, sections}; `opened`: Map path -> field as opened; `moved`: Map path -> what it followed. */
   show(all, station, opened, moved = new Map()) {
     const fields = all.filter((field) => station.sections.includes(field.section));
-    const shape = `${station.key} ${fields.map((field) => `${field.path} ${field.origin === "absent"} ${field.choices?.length}`).join(" ")}`;
+    const shape = `${station.key} ${fields.map((field) => `${field.path} ${field.origin === "absent"} ${field.choices?.length} ${Boolean(field.file)}`).join(" ")}`;
     if (shape !== this.shape) this.build(station, fields, shape);
     for (const field of fields) this.rows.get(field.path).show(field, opened.get(field.path) ?? null, moved.get(field.path));
   }
@@ -146,7 +155,7 @@ export class Fields {
     const focused = document.activeElement?.id;
     const wasOpen = this.more?.open && this.station === station.key;
     Object.assign(this, { shape, station: station.key });
-    this.rows = new Map(fields.map((field) => [field.path, new Field(field, this.tell)]));
+    this.rows = new Map(fields.map((field) => [field.path, new Field(field, this.tell, field.path, this.hands)]));
     const rows = (section, absent) => fields.filter((field) => field.section === section && (field.origin === "absent") === absent).map((field) => this.rows.get(field.path).node);
     const groups = station.sections.map((section) => ({ title: heading(section, station), known: rows(section, false), rest: rows(section, true) })).filter(({ known, rest }) => known.length + rest.length);
     const rest = groups.filter((group) => group.rest.length).map((group) => [groups.length > 1 && h("h3", {}, group.title), group.rest]);
@@ -182,8 +191,8 @@ function followedWords({ by, was }) {
 }
 
 function heading(section, station) {
-  const own = section.replace(station.key, "").replace(/^\./, "").replaceAll("_", " ").replaceAll(".", ", ");
-  return capital(section === station.key || !own ? station.title : own);
+  const own = section.replace(station.key, "").replace(/^\./, "").replaceAll("_", " ").replaceAll(".", ", ").replace(/\[(\d+)\]/g, " $1");
+  return capital(section === station.key || !own ? station.title : own.startsWith(" ") ? station.title + own : own);
 }
 
 export function capital(words) {

@@ -1,6 +1,7 @@
 // Study files in and out: open, drop, save, link, export of what is on screen.
 
 import { askLong } from "./api.js";
+import { companion, meant, unfit, unpackedFiles } from "./companions.js";
 import { byId, download, fill, h } from "./dom.js";
 import { packed, unpacked } from "./study.js";
 
@@ -11,7 +12,7 @@ export class Files {
     Object.assign(this, { desk, say, mark: "" });
     this.input = byId("file");
     this.input.addEventListener("change", () => {
-      if (this.input.files[0]) this.read(this.input.files[0]);
+      if (this.input.files.length) this.read([...this.input.files]);
       this.input.value = "";
     });
     this.examples = h("select", { "aria-label": "Example studies", onchange: () => this.example() }, h("option", { value: "" }, "Examples"));
@@ -33,23 +34,61 @@ export class Files {
     if (study) this.open(study.text, `${study.key}.toml`);
   }
 
-  open(text, name, opened) {
+  open(text, name, opened, files) {
     this.mark = "";
-    return this.desk.open(text, name, opened);
+    return this.desk.open(text, name, opened, files);
   }
 
-  /** Reads a file as it is, byte for byte: line ends and the byte order mark come back when it is saved. */
-  read(file) {
-    return this.desk.working(() => this.reading(file));
+  /** Plain names of the files that the open study asks for. */
+  get wanted() {
+    return this.desk.fields.map(({ file }) => file).filter(Boolean);
   }
 
-  async reading(file) {
+  /** Lets a file that the study names be chosen, or a study. */
+  choose() {
+    this.input.click();
+  }
+
+  /** Files from the hand: what the open study names goes to it; else a study, and with it the files that it names. */
+  read(files) {
+    return this.desk.working(() => this.sorting(files));
+  }
+
+  async sorting(dropped) {
+    let files = dropped;
+    if (files.length === 1 && /\.zip$/i.test(files[0].name)) {
+      try {
+        files = await unpackedFiles(files[0]);
+      } catch {
+        return this.say(`${dropped[0].name}: this archive cannot be opened; unpack it and drop its files together.`);
+      }
+    }
+    const wrong = unfit(files);
+    if (wrong) return this.say(wrong);
+    if (files.every(({ name }) => meant(name, this.wanted))) return this.handing(files);
+    const studies = files.filter(({ name }) => /\.toml$/i.test(name));
+    if (!studies.length) return this.say(`${files.map(({ name }) => name).join(", ")}: the study names no such file. A recording can be fitted under Fit.`);
+    const texts = await Promise.all(studies.map((file) => file.text()));
+    const main = studies[Math.max(0, texts.findIndex((text) => files.some(({ name }) => text.includes(name))))];
+    return this.reading(main, files.filter((file) => file !== main));
+  }
+
+  async handing(files) {
+    const wrong = unfit([...this.desk.files.filter(({ name }) => !files.some((file) => file.name === name)), ...files]);
+    if (wrong) return this.say(wrong);
+    return this.desk.hand(await Promise.all(files.map(companion)));
+  }
+
+  /** Reads a study file as it is, byte for byte: line ends and the byte order mark come back when it is saved. */
+  async reading(file, beside) {
     if (file.size > MOST) return this.say(`${file.name}: ${file.size} bytes; a study file has at most ${MOST}.`);
     try {
       const text = new TextDecoder("utf-8", { fatal: true, ignoreBOM: true }).decode(await file.arrayBuffer());
       const mark = text.startsWith("\ufeff") ? "\ufeff" : "";
-      if (await this.desk.open(text.slice(mark.length), file.name)) this.mark = mark;
-    } catch {
+      const files = await Promise.all(beside.map(companion));
+      if (await this.desk.open(text.slice(mark.length), file.name, undefined, files)) this.mark = mark;
+    } catch (error) {
+      if (!(error instanceof TypeError)) throw error;
       this.say(`${file.name}: this is no text in UTF-8; save it as UTF-8 and open it again.`);
     }
     return null;
@@ -58,7 +97,7 @@ export class Files {
   save() {
     const { text, name } = this.desk.study;
     download(name, new Blob([this.mark, text], { type: "application/toml" }));
-    this.say(`Saved as ${name}.`);
+    this.say(`Saved as ${name}.${this.desk.files.length ? " The files it names are not in it; Export has all in one archive." : ""}`);
   }
 
   async link() {
@@ -67,7 +106,7 @@ export class Files {
     history.replaceState(null, "", url);
     try {
       await navigator.clipboard.writeText(url.href);
-      this.say("The link holds the whole study and is on the clipboard; the study stays in the browser.");
+      this.say(`The link holds the whole study${this.desk.files.length ? ", without the files it names," : ""} and is on the clipboard; the study stays in the browser.`);
     } catch {
       this.say("The link in the address line holds the whole study; copy it from there.");
     }
@@ -93,8 +132,7 @@ export class Files {
     window.addEventListener("drop", (event) => {
       event.preventDefault();
       over(false);
-      const [file] = event.dataTransfer.files;
-      if (file) this.read(file);
+      if (event.dataTransfer.files.length) this.read([...event.dataTransfer.files]);
     });
   }
 
@@ -111,11 +149,17 @@ export class Files {
         h("tr", {}, h("th", { scope: "row" }, "Curves"), h("td", {}, "all ways and stages, CSV files in one archive"), h("td", {}, go("curves", "csv", () => this.desk.chosen))),
         h("tr", {}, h("th", { scope: "row" }, "Report"), h("td", {}, "verdicts, curves, assumptions, cautions"), h("td", {}, go("report", "pdf"))),
         h("tr", {}, h("th", { scope: "row" }, "Results"), h("td", {}, "every number, with its series, in one archive"), h("td", {}, go("results", "json"))),
-        h("tr", {}, h("th", { scope: "row" }, "Study file"), h("td", {}, this.desk.study.name), h("td", {}, h("button", { type: "button", onclick: () => this.save() }, "TOML"))))),
+        h("tr", {}, h("th", { scope: "row" }, "Study file"), h("td", {}, [this.desk.study.name, ...this.desk.study.files.keys()].join(", ")), h("td", {}, h("button", { type: "button", onclick: () => this.save() }, "TOML"), this.desk.files.length ? this.archive() : null)))),
       (this.told = h("p", { role: "status" })),
       h("div", { class: "strip" }, h("button", { type: "button", onclick: () => dialog.close() }, "Close")));
     dialog.onclose = () => this.control?.abort();
     dialog.showModal();
+  }
+
+  /** The study and the files that it names, in one archive. */
+  archive() {
+    const { text, name } = this.desk.study;
+    return h("button", { type: "button", title: "The study with the files it names", onclick: () => this.fetch({ what: "study", format: "zip", key: name, text: this.mark + text }) }, "ZIP");
   }
 
   look() {

@@ -1,4 +1,6 @@
-// The study file is the state of the page: its text, the text before each change, and what was opened.
+// The study file is the state of the page: its text, the text before each change, what was opened, and the files it names.
+
+import { keepable } from "./companions.js";
 
 const KEY = "slipwise desk";
 
@@ -7,6 +9,7 @@ export class Study extends EventTarget {
     super();
     this.past = [];
     this.at = -1;
+    this.files = new Map();
   }
 
   get text() {
@@ -14,8 +17,8 @@ export class Study extends EventTarget {
   }
 
   /** A study from a file, an example, a link or the browser's storage: what it holds counts as given. */
-  open(text, name = "study.toml", opened = text) {
-    Object.assign(this, { name, opened });
+  open(text, name = "study.toml", opened = text, files = []) {
+    Object.assign(this, { name, opened, files: new Map(files.map((file) => [file.name, file])) });
     this.past = [text];
     this.at = 0;
     this.changed("open");
@@ -52,12 +55,17 @@ export class Study extends EventTarget {
     this.changed("undo");
   }
 
-  changed(how) {
+  /** Keeps it in the browser's own storage. */
+  keep() {
     try {
-      localStorage.setItem(KEY, JSON.stringify({ text: this.text, name: this.name, opened: this.opened }));
+      localStorage.setItem(KEY, JSON.stringify({ text: this.text, name: this.name, opened: this.opened, files: keepable([...this.files.values()]) }));
     } catch {
       /* storage is full or forbidden: the file can still be saved by hand */
     }
+  }
+
+  changed(how) {
+    this.keep();
     this.dispatchEvent(new CustomEvent("change", { detail: how }));
   }
 
@@ -65,7 +73,7 @@ export class Study extends EventTarget {
   static kept() {
     try {
       const kept = JSON.parse(localStorage.getItem(KEY) ?? "null");
-      return kept && typeof kept.text === "string" && kept.text ? kept : null;
+      return kept && typeof kept.text === "string" && kept.text ? { files: [], ...kept } : null;
     } catch {
       return null;
     }
