@@ -5,9 +5,11 @@ from __future__ import annotations
 from slipwise.limits.judge import THIN
 from slipwise.limits.torque_margin import TRANSITION
 from slipwise.methods.speed import SPEED
+from slipwise.methods.speed.way import SpeedWay
 from slipwise.methods.starting import STARTING
 from slipwise.methods.stopping import STOPPING
-from slipwise.methods.way import Dial, dials
+from slipwise.methods.stopping.way import StoppingWay
+from slipwise.methods.way import Dial, StartingWay, dials
 from slipwise.solve.stop import REST
 from slipwise.study.speed.choice import EQUAL
 
@@ -54,7 +56,8 @@ SPEED_RULES = f"""
   demand; that is a condition.
 - **Winding heat**: copper and harmonic loss against what the cooling carries away at that speed, altitude and ambient.
 - **Power factor, line current**: shown, and judged where the study sets a limit.
-- **Harmonics**: the order nearest to its limit and the total, at the point of common coupling that the study names.
+- **Harmonics**: the order nearest to its limit and the total, of the current and of the voltage it makes, at the point of
+  common coupling that the study names.
 - **Started by**: the ways of starting that suit a motor so controlled, as they stand in the same study.
 
 ### The recommendation
@@ -94,16 +97,21 @@ def page() -> str:
         "## The order",
         "",
     ]
-    order = [f"{place}. **{way.title}** (`{way.key}`). {way.summary}" for place, way in enumerate(STARTING, start=1)]
+    order = [f"{place}. {_named(way)} {way.summary}" for place, way in enumerate(STARTING, start=1)]
     settings = [line for way in STARTING for line in _settings(way.key, way.title, dials(way))]
-    speeds = [f"{place}. **{way.title}** (`{way.key}`). {way.summary}" for place, way in enumerate(SPEED, start=1)]
+    speeds = [f"{place}. {_named(way)} {way.summary}" for place, way in enumerate(SPEED, start=1)]
     dialled = [line for way in SPEED for line in _settings(way.key, way.title, dials(way), "speed")]
     starting = [*order, RULES.rstrip(), "", "## Settings", "", *_about_settings(), *settings]
     speed = ["", "## Speed control", SPEED_RULES.rstrip(), "", "### The order of speed control", "", *speeds, *dialled]
-    stops = [f"{place}. **{way.title}** (`{way.key}`). {way.summary}" for place, way in enumerate(STOPPING, start=1)]
+    stops = [f"{place}. {_named(way)} {way.summary}" for place, way in enumerate(STOPPING, start=1)]
     set_to = [line for way in STOPPING for line in _settings(way.key, way.title, dials(way), "stopping")]
     stopping = ["", "## Stopping", STOP_RULES.rstrip(), "", "### The order of stopping", "", *stops, *set_to]
     return "\n".join([*head, *starting, *speed, *stopping]) + "\n"
+
+
+def _named(way: type[StartingWay] | type[SpeedWay] | type[StoppingWay]) -> str:
+    """Title, key, and what else the trade calls it."""
+    return f"**{way.title}** (`{way.key}`; also {', '.join(way.also)})."
 
 
 def _about_settings() -> list[str]:

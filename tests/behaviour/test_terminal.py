@@ -121,3 +121,10 @@ def test_tables_have_one_cell_per_column() -> None:
     for key, table in all_tables(sample()):
         assert table.title, key
         assert all(len(row) == len(table.columns) for row in table.rows), key
+
+
+def test_a_margin_far_out_is_put_in_words() -> None:
+    """Eleven times the limit says no more than five times; the sign stays."""
+    assert tables.signed(0.24) == f"+{show(0.24, 'pu')}"
+    assert tables.signed(11.0) == f"over +{show(5.0, 'pu')}"
+    assert tables.signed(-6.5) == f"under {show(-5.0, 'pu')}"

@@ -9,7 +9,8 @@ from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from slipwise.quantity.errors import Fault
-from slipwise.study.schema.fields import FAULT, Leaf
+from slipwise.study.schema.fields import FAULT, Keys, Leaf
+from slipwise.study.schema.names import meant
 from slipwise.study.schema.study import study_file
 from slipwise.study.schema.supply import KINDS
 from slipwise.study.text import scanner
@@ -166,6 +167,8 @@ def _unknown(path: scanner.Path, data: Any, root: Root) -> Fault:
 
 
 def _other_kind(path: scanner.Path, name: str, root: Root) -> str | None:
+    elif ways := _way_meant(name, model):
+        remedy = f"did you mean {ways}?"
     """Inside an element of the supply path: the kinds of element that do have the key."""
     if path[:2] != ("supply", "path") or len(path) != 4:
         return None
@@ -174,6 +177,13 @@ def _other_kind(path: scanner.Path, name: str, root: Root) -> str | None:
     if len(kinds) < 2:
         return kinds[0] if kinds else None
     return '", "'.join(kinds[:-1]) + f'" or "{kinds[-1]}'
+
+def _way_meant(name: str, model: type[BaseModel] | None) -> str:
+    """In a section of ways: those that the trade also calls so; empty when there are none."""
+    field = None if model is None else model.model_fields.get("ways")
+    leaf = next((leaf for leaf in field.metadata if isinstance(leaf, Keys)), None) if field is not None else None
+    return "" if leaf is None else " or ".join(f"`{way}`" for way in meant(name, leaf.known, leaf.also))
+
 
 
 def _home(name: str, root: Root) -> str | None:

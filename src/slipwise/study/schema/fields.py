@@ -18,6 +18,7 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from slipwise.quantity.errors import InputError
 from slipwise.quantity.show import show
 from slipwise.quantity.units import Parsed, parse
+from slipwise.study.schema.names import Also, meant
 
 FAULT = "study_fault"
 _QUANTITY_PATTERN = r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?\s*[^\s0-9.].*$"
@@ -37,6 +38,12 @@ def refuse(value: object, reason: str, remedy: str) -> NoReturn:
 
 def _toml(item: object) -> str:
     return f'"{item}"' if isinstance(item, str) else _short(item)
+
+
+def _like(value: object, known: tuple[str, ...], also: Also) -> str:
+    """The names that a wrong one may mean, quoted; empty when it is like none."""
+    near = meant(value, known, also) or get_close_matches(str(value)[:40], known, n=1)
+    return " or ".join(f'"{name}"' for name in near)
 
 
 def _short(value: object) -> str:
@@ -145,6 +152,7 @@ class Word(Leaf):
     """One of a few words."""
 
     words: tuple[str, ...]
+    also: Also = ()  # other words for some of them
 
     def read(self, value: object) -> str:
         if isinstance(value, str):
@@ -152,7 +160,7 @@ class Word(Leaf):
             for word in self.words:
                 if plain == word.replace("_", " ").lower():
                     return word
-        near = get_close_matches(str(value)[:40], self.words, n=1) if isinstance(value, str) else []
+        near = _like(value, self.words, self.also) if isinstance(value, str) else ""
         listed = ", ".join(f'"{word}"' for word in self.words)
         return refuse(
             value, f"it must be one of {listed}", f'did you mean "{near[0]}"?' if near else f"write {self.example}"
@@ -248,12 +256,13 @@ class Numbers(Leaf):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keys(Leaf):
-    """A list of names out of a few, none twice; `known` may be empty when any name will do."""
+    """A list of names out of a few, none twice; `known` may be empty when any name will do. also: other words for them."""
 
     known: tuple[str, ...]
 
     def read(self, value: object) -> tuple[str, ...]:
         if not isinstance(value, list) or not value:
+    also: Also = ()
             return refuse(value, "a list of names is needed", f"write it as {self.example}")
         wrong = [item for item in value if not isinstance(item, str) or (self.known and item not in self.known)]
         if wrong:
@@ -265,7 +274,7 @@ class Keys(Leaf):
     def _refuse(self, wrong: list[object]) -> NoReturn:
         """Every name that is none, with the one it is most like."""
         listed = ", ".join(self.known) or "names in quotes"
-        found = [(item, get_close_matches(str(item)[:40], self.known, n=1)) for item in wrong]
+        found = [(item, _like(item, self.known, self.also)) for item in wrong]
         if len(wrong) == 1:
             near = found[0][1]
             remedy = f'did you mean "{near[0]}"?' if near else f"write {self.example}"

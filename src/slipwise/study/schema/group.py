@@ -9,6 +9,7 @@ from pydantic import Field
 from slipwise.methods.starting import STARTING
 from slipwise.quantity.units import Parsed
 from slipwise.study.schema.fields import Line, Quantity, Section, Word
+from slipwise.study.schema.names import also_called
 
 MOST = 8  # motors in a group
 
@@ -40,7 +41,10 @@ class GroupMotorSection(Section):
             "Busbar of this file's supply path that feeds it; the last one when left out.", '"main board"', longest=60
         ),
     ] = None
-    way: Annotated[str | None, Word("Way of starting.", '"star_delta"', words=tuple(w.key for w in STARTING))] = None
+    way: Annotated[
+        str | None,
+        Word("Way of starting.", '"star_delta"', words=tuple(w.key for w in STARTING), also=also_called(STARTING)),
+    ] = None
     cable: GroupCableSection | None = Field(default=None, description="Its own cable from the busbar.")
     switch_on: Annotated[
         Parsed | None,

@@ -13,6 +13,7 @@ from slipwise.methods.speed.way import SpeedWay
 from slipwise.methods.way import dials
 from slipwise.quantity.units import Parsed
 from slipwise.study.schema.fields import Keys, Line, Quantity, Section, Word
+from slipwise.study.schema.names import also_called
 from slipwise.study.schema.starting import dial_leaf
 
 OWN_FAN, BLOWER = "own fan", "separate blower"
@@ -187,8 +188,11 @@ def speed_section(ways: Sequence[type[SpeedWay]] = SPEED) -> type[Section]:
     listed = "[" + ", ".join(f'"{name}"' for name in names[:3]) + "]"
     asked, preferred = "Ways to be compared; all when not given.", "Order of preference, simplest first, among equals."
     fields: dict[str, Any] = {
-        "ways": (Annotated[tuple[str, ...] | None, Keys(asked, listed, known=names)], None),
-        "order": (Annotated[tuple[str, ...] | None, Keys(preferred, listed, known=names)], None),
+        "ways": (Annotated[tuple[str, ...] | None, Keys(asked, listed, known=names, also=also_called(ways))], None),
+        "order": (
+            Annotated[tuple[str, ...] | None, Keys(preferred, listed, known=names, also=also_called(ways))],
+            None,
+        ),
     }
     for way in ways:
         fields[way.key] = (_way_section(way) | None, Field(default=None, description=way.summary))

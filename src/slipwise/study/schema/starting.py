@@ -13,6 +13,7 @@ from slipwise.methods.way import Dial, StartingWay, dials
 from slipwise.quantity.unit_table import KINDS
 from slipwise.quantity.units import Parsed
 from slipwise.study.schema.fields import Keys, Leaf, Quantity, Section, Whole, Word
+from slipwise.study.schema.names import also_called
 
 
 class LimitsSection(Section):
@@ -115,14 +116,20 @@ def starting_section(ways: Sequence[type[StartingWay]] = STARTING) -> type[Secti
     fields: dict[str, Any] = {
         "ways": (
             Annotated[
-                tuple[str, ...] | None, Keys("Ways to be compared; all when not given.", _listed(names), known=names)
+                tuple[str, ...] | None,
+                Keys("Ways to be compared; all when not given.", _listed(names), known=names, also=also_called(ways)),
             ],
             None,
         ),
         "order": (
             Annotated[
                 tuple[str, ...] | None,
-                Keys("Order of preference, simplest first, when several ways pass.", _listed(names), known=names),
+                Keys(
+                    "Order of preference, simplest first, when several ways pass.",
+                    _listed(names),
+                    known=names,
+                    also=also_called(ways),
+                ),
             ],
             None,
         ),

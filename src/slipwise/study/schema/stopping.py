@@ -13,6 +13,7 @@ from slipwise.methods.stopping.way import StoppingWay
 from slipwise.methods.way import dials
 from slipwise.quantity.units import Parsed
 from slipwise.study.schema.fields import Keys, Line, Quantity, Section, Word
+from slipwise.study.schema.names import also_called
 from slipwise.study.schema.starting import dial_leaf
 from slipwise.study.stopping.model import FORWARD, REVERSE
 
@@ -24,9 +25,22 @@ def stopping_section(ways: Sequence[type[StoppingWay]] = STOPPING) -> type[Secti
     listed = "[" + ", ".join(f'"{name}"' for name in names[:3]) + "]"
     keys = tuple[str, ...] | None
     fields: dict[str, Any] = {
-        "ways": (Annotated[keys, Keys("Ways to be compared; all when not given.", listed, known=names)], None),
+        "ways": (
+            Annotated[
+                keys, Keys("Ways to be compared; all when not given.", listed, known=names, also=also_called(ways))
+            ],
+            None,
+        ),
         "order": (
-            Annotated[keys, Keys("Order of preference, simplest first, when several ways pass.", listed, known=names)],
+            Annotated[
+                keys,
+                Keys(
+                    "Order of preference, simplest first, when several ways pass.",
+                    listed,
+                    known=names,
+                    also=also_called(ways),
+                ),
+            ],
             None,
         ),
         "direction": (
