@@ -163,7 +163,7 @@ class Word(Leaf):
         near = _like(value, self.words, self.also) if isinstance(value, str) else ""
         listed = ", ".join(f'"{word}"' for word in self.words)
         return refuse(
-            value, f"it must be one of {listed}", f'did you mean "{near[0]}"?' if near else f"write {self.example}"
+            value, f"it must be one of {listed}", f"did you mean {near}?" if near else f"write {self.example}"
         )
 
     def describe(self) -> dict[str, Any]:
@@ -277,9 +277,9 @@ class Keys(Leaf):
         found = [(item, _like(item, self.known, self.also)) for item in wrong]
         if len(wrong) == 1:
             near = found[0][1]
-            remedy = f'did you mean "{near[0]}"?' if near else f"write {self.example}"
+            remedy = f"did you mean {near}?" if near else f"write {self.example}"
             refuse(wrong[0], f"it must be among {listed}", remedy)
-        like = [f'"{near[0]}" for {_toml(item)}' for item, near in found if near]
+        like = [f"{near} for {_toml(item)}" for item, near in found if near]
         none = [_toml(item) for item, near in found if not near]
         remedy = f"did you mean {', '.join(like)}?" if like else f"write {self.example}"
         unlike = (
