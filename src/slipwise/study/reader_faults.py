@@ -32,9 +32,19 @@ def fault_of(detail: ErrorDetails, data: dict[str, Any], root: Root | None = Non
         return _unknown(path, data, root)
     if kind in {"union_tag_invalid", "union_tag_not_found"}:
         return _kind_fault(field, detail["input"])
-    if kind == "too_short":
-        return Fault(field=field, value="", reason="it is empty", remedy=f"add {_how_to_add(path, data, root)}")
+    if kind in {"too_short", "too_long"}:
+        return _count(path, context, data, root)
     return _shape(path, detail["input"], data, root)
+
+
+def _count(path: scanner.Path, context: dict[str, Any], data: dict[str, Any], root: Root) -> Fault:
+    """A list without an entry, or with more than are computed."""
+    field = scanner.dotted(path)
+    if "max_length" not in context:
+        return Fault(field=field, value="", reason="it is empty", remedy=f"add {_how_to_add(path, data, root)}")
+    reason = f"at most {context['max_length']} are computed in one study"
+    given = f"{context['actual_length']} entries"
+    return Fault(field=field, value=given, reason=reason, remedy="leave some out, or make several studies of it")
 
 
 def _kind_fault(field: str, given: Any) -> Fault:
@@ -157,6 +167,8 @@ def _unknown(path: scanner.Path, data: Any, root: Root) -> Fault:
     place = scanner.dotted(path[:-1]) or "the top of the file"
     if other := _other_kind(path, name, root):
         remedy = f'it belongs to an element of kind "{other}"'
+    elif ways := _way_meant(name, model):
+        remedy = f"did you mean {ways}?"
     elif near:
         remedy = f"did you mean `{near[0]}`?"
     elif home := _home(name, root):
@@ -166,9 +178,14 @@ def _unknown(path: scanner.Path, data: Any, root: Root) -> Fault:
     return Fault(field=scanner.dotted(path), value="", reason=f"{place} has no such key", remedy=remedy)
 
 
+def _way_meant(name: str, model: type[BaseModel] | None) -> str:
+    """In a section of ways: those that the trade also calls so; empty when there are none."""
+    field = None if model is None else model.model_fields.get("ways")
+    leaf = next((leaf for leaf in field.metadata if isinstance(leaf, Keys)), None) if field is not None else None
+    return "" if leaf is None else " or ".join(f"`{way}`" for way in meant(name, leaf.known, leaf.also))
+
+
 def _other_kind(path: scanner.Path, name: str, root: Root) -> str | None:
-    elif ways := _way_meant(name, model):
-        remedy = f"did you mean {ways}?"
     """Inside an element of the supply path: the kinds of element that do have the key."""
     if path[:2] != ("supply", "path") or len(path) != 4:
         return None
@@ -177,13 +194,6 @@ def _other_kind(path: scanner.Path, name: str, root: Root) -> str | None:
     if len(kinds) < 2:
         return kinds[0] if kinds else None
     return '", "'.join(kinds[:-1]) + f'" or "{kinds[-1]}'
-
-def _way_meant(name: str, model: type[BaseModel] | None) -> str:
-    """In a section of ways: those that the trade also calls so; empty when there are none."""
-    field = None if model is None else model.model_fields.get("ways")
-    leaf = next((leaf for leaf in field.metadata if isinstance(leaf, Keys)), None) if field is not None else None
-    return "" if leaf is None else " or ".join(f"`{way}`" for way in meant(name, leaf.known, leaf.also))
-
 
 
 def _home(name: str, root: Root) -> str | None:

@@ -227,6 +227,7 @@ class Numbers(Leaf):
     """A list of plain numbers whose unit stands in a key of its own."""
 
     least: int = 2
+    most: int = 400
     ascending: bool = False
 
     def read(self, value: object) -> tuple[float, ...]:
@@ -235,6 +236,8 @@ class Numbers(Leaf):
         numbers = tuple(self._one(item) for item in value)
         if len(numbers) < self.least:
             return refuse(value, f"at least {self.least} points are needed", f"write it as {self.example}")
+        if len(numbers) > self.most:
+            return refuse(f"{len(numbers)} points", f"at most {self.most} are read", "keep those where the curve bends")
         if self.ascending and any(b <= a for a, b in pairwise(numbers)):
             return refuse(value, "the speeds must rise from point to point", "sort the points by speed")
         return numbers
@@ -251,7 +254,7 @@ class Numbers(Leaf):
         return number if isfinite(number) else refuse(item, "the value is not finite", f"write it as {self.example}")
 
     def describe(self) -> dict[str, Any]:
-        return {"type": "array", "items": {"type": "number"}, "minItems": self.least}
+        return {"type": "array", "items": {"type": "number"}, "minItems": self.least, "maxItems": self.most}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -259,10 +262,10 @@ class Keys(Leaf):
     """A list of names out of a few, none twice; `known` may be empty when any name will do. also: other words for them."""
 
     known: tuple[str, ...]
+    also: Also = ()
 
     def read(self, value: object) -> tuple[str, ...]:
         if not isinstance(value, list) or not value:
-    also: Also = ()
             return refuse(value, "a list of names is needed", f"write it as {self.example}")
         wrong = [item for item in value if not isinstance(item, str) or (self.known and item not in self.known)]
         if wrong:
