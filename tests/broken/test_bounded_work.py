@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import cos, inf, sin
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from slipwise.solve.run_up import run_up
 from slipwise.solve.step import Allowance
 from slipwise.solve.transient import kernel, transient
 from slipwise.study.cases import NOMINAL, cases_of
+from slipwise.study.reader import loads
 from tests.studies import motor, study
 
 QUICK = {"relative": 1e-9, "scale": np.ones(1), "largest": 1.0}
@@ -89,3 +91,23 @@ def test_a_transient_of_next_to_no_inertia_is_given_up(monkeypatch):
     drive = light(1e-9)
     with pytest.raises(InputError, match="more steps than can be computed"):
         transient((Stage(name="on", until=elapsed(1.0)),), drive, engine="plain")
+
+
+@pytest.mark.parametrize(
+    ("field", "lines"),
+    [
+        ("tolerances.torque", ['[tolerances]\ntorque = "-7982 %"']),
+        ("disturbance", ['[[disturbance]]\nkind = "reversed phases"'] * 21),
+        ("load.duty", ['[[load.duty]]\ntime = "1 s"'] * 51),
+        (
+            "supply.path",
+            ['[[supply.path]]\nkind = "cable"\nbusbar = "x"\nlength = "1 m"\nresistance = "1 ohm/km"'] * 21,
+        ),
+    ],
+)
+def test_a_list_without_end_is_refused_by_its_name(field, lines):
+    """A study asks for no more than can be computed, and no tolerance takes all of the torque."""
+    text = (Path(__file__).parent / "base.toml").read_text(encoding="utf-8")
+    with pytest.raises(InputError) as refused:
+        loads("\n".join([text, *lines]))
+    assert field in [fault.field for fault in refused.value.faults]

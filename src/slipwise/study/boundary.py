@@ -12,6 +12,7 @@ from math import sqrt
 from slipwise.methods.way import StartingWay
 from slipwise.model.load.load import Load
 from slipwise.model.supply.path import SupplyCases, SupplyPath
+from slipwise.quantity.errors import InputError
 from slipwise.results.boundary import Boundary, Edge
 from slipwise.results.criteria import Criterion, Status, Verdict
 from slipwise.solve import network
@@ -19,7 +20,7 @@ from slipwise.study.cases import STRONG, cases_of
 from slipwise.study.judging import Evidence, criteria
 from slipwise.study.load_cases import changed, each_load, named, worst
 from slipwise.study.model import Study
-from slipwise.study.verdict import against, verdict
+from slipwise.study.verdict import against, impossible, verdict
 
 FAR = 20.0  # a quantity is not moved further than this many times
 RESOLUTION = 1.005  # the edge is found to half a per cent
@@ -51,8 +52,12 @@ def directions(study: Study) -> tuple[Direction, ...]:
 
 
 def judged(study: Study, way: StartingWay) -> Verdict:
-    """The verdict of `way` on quick run-ups alone, overload relays left out."""
-    return verdict(named(worst({name: _rows(one, way) for name, one in each_load(study).items()})))
+    """The verdict of `way` on quick run-ups alone, overload relays left out; one that cannot be computed fails."""
+    try:
+        rows = {name: _rows(one, way) for name, one in each_load(study).items()}
+    except InputError as error:
+        return impossible("; ".join(fault.reason for fault in error.faults), applies=True)
+    return verdict(named(worst(rows)))
 
 
 def _rows(study: Study, way: StartingWay) -> tuple[Criterion, ...]:

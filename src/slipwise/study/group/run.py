@@ -42,7 +42,7 @@ def run_group_study(study: Study, tell: Callable[[str], None]) -> GroupResult | 
     asked = study.group
     if asked is None:
         return None
-    scene = _scene(study, asked)
+    scene = _scene(study, asked, tell)
     running = [m.name for m in asked.members if m.running]
     waiting = [m.name for m in asked.members if not m.running]
     found, words = _sequences(scene, asked, running, waiting, tell)
@@ -56,7 +56,7 @@ def run_group_study(study: Study, tell: Callable[[str], None]) -> GroupResult | 
     )
 
 
-def _scene(study: Study, asked: GroupStudy) -> Scene:
+def _scene(study: Study, asked: GroupStudy, tell: Callable[[str], None]) -> Scene:
     trunk = cases_of(study)
     members: dict[str, tuple[Member, ...]] = {}
     ways = [_designed(k, m) for k, m in enumerate(asked.members, start=1)]
@@ -69,6 +69,7 @@ def _scene(study: Study, asked: GroupStudy) -> Scene:
         limits=[m.study.limits.terminal_voltage for m in asked.members],
         sizes={m.name: _locked_rotor(m) for m in asked.members},
         pause=asked.pause,
+        tell=tell,
     )
 
 
@@ -133,7 +134,7 @@ def _sequences(
         stated = {name: times.get(name, 0.0) for name in waiting}
         order = sorted(set(stated.values()))
         plans[STATED] = ([tuple(n for n in waiting if stated[n] == t) for t in order], order)
-    batches, bound = searched(scene, running, waiting, tell)
+    batches, bound = searched(scene, running, waiting)
     if batches:
         plans[PROPOSED] = (batches, timed(scene, batches, running) or [])
     found = []
@@ -206,6 +207,7 @@ def _ride(run: GroupRun, place: int, end: float) -> RideThrough:
 
 
 def _dipped(scene: Scene, case: str, remaining: float, duration: float, **how: Any) -> GroupRun:
+    scene.tell(f"a dip of {show(duration, 's')}")
     members = tuple(replace(m, switch_on=None) for m in scene.members[case])
     dip = Dip(begin=_BEGIN, duration=duration, remaining=remaining)
     return run_group(scene.paths[case], members, case=case, dip=dip, **how)

@@ -19,7 +19,8 @@ from slipwise.study.verdict import against
 QUICK, FULL = (1e-6, 1e-3), (1e-6, 2e-4)  # error allowed in a step, and torque (pu) that counts as none
 GRAIN = 0.5  # s, to which switching times are rounded up
 GLANCE = 1e-3  # s, of a run that only looks at standstill
-MOST_RUNS = 60  # run-ups of a search
+MOST_RUNS = 40  # run-ups of a search
+MOST_LOOKS = 400  # sets looked at in it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +33,7 @@ class Scene:
     limits: Sequence[Threshold]
     sizes: Mapping[str, float]  # locked-rotor current by name, A
     pause: float
+    tell: Callable[[str], None]  # what is being run
 
     def run(
         self,
@@ -41,6 +43,7 @@ class Scene:
         max_time: float = 120.0,
     ) -> GroupRun:
         """The motors named in `switch_on` at their times (None: running); the others are left out."""
+        self.tell(f"{len(switch_on)} motor{'s' if len(switch_on) > 1 else ''}, {case} case")
         members = tuple(replace(m, switch_on=switch_on[m.name]) for m in self.members[case] if m.name in switch_on)
         return run_group(
             self.paths[case],
@@ -84,55 +87,62 @@ def _span(scene: Scene, case: str, on: Sequence[str], batch: Sequence[str]) -> f
     return scene.run(case, switch_on, QUICK).total_time
 
 
-def searched(
-    scene: Scene, running: Sequence[str], waiting: Sequence[str], tell: Callable[[str], None]
-) -> tuple[list[tuple[str, ...]], str]:
+def searched(scene: Scene, running: Sequence[str], waiting: Sequence[str]) -> tuple[list[tuple[str, ...]], str]:
     """Batches in order, and what bound the search in words; an empty list when no order keeps every limit.
 
     One batch is tried first, then two, and so on; within a number of batches the sets of greatest locked-rotor current
     come first. A set is looked at standing still before it is run up, since most that fail do so at once.
     """
-    hunt = _Hunt(scene=scene, tell=tell)
+    hunt = _Hunt(scene=scene)
     for count in range(1, len(waiting) + 1):
         found = hunt.batches(tuple(running), tuple(waiting), count)
         if found is not None:
             return found, hunt.first
-        if hunt.runs >= MOST_RUNS:
-            return [], f"{hunt.first}; the search was ended after {MOST_RUNS} run-ups"
+        if hunt.over:
+            return [], f"{hunt.first}; the search was ended after {hunt.runs} run-ups"
     return [], hunt.first
 
 
 @dataclass(slots=True)
 class _Hunt:
-    """The search under way. first: why all at once does not do. runs: run-ups made so far. known: sets judged already."""
+    """The search under way. first: why all at once does not do. runs: run-ups made so far. known: sets judged already.
+    dead: motors that are on, and batches left, from which no order holds."""
 
     scene: Scene
-    tell: Callable[[str], None]
     first: str = ""
     runs: int = 0
     known: dict[tuple[frozenset[str], frozenset[str]], bool] = field(default_factory=dict)
+    dead: set[tuple[frozenset[str], int]] = field(default_factory=set)
+
+    @property
+    def over(self) -> bool:
+        """Whether it has been searched enough."""
+        return self.runs >= MOST_RUNS or len(self.known) >= MOST_LOOKS
 
     def batches(self, on: tuple[str, ...], left: tuple[str, ...], count: int) -> list[tuple[str, ...]] | None:
         """`left` in exactly `count` batches after those that are on; None when none holds."""
         if count == 1:
             return [left] if self.holds(on, left) else None
+        if (frozenset(on), count) in self.dead:
+            return None
         for batch in _by_size(self.scene, left):
             rest = tuple(name for name in left if name not in batch)
             if len(rest) >= count - 1 and self.holds(on, batch):
                 tail = self.batches((*on, *batch), rest, count - 1)
                 if tail is not None:
                     return [batch, *tail]
+        self.dead.add((frozenset(on), count))
         return None
 
     def holds(self, on: tuple[str, ...], batch: tuple[str, ...]) -> bool:
         """Whether `batch` may be switched on together while the others run."""
         key = frozenset(on), frozenset(batch)
-        if key not in self.known and self.runs < MOST_RUNS:
+        if key not in self.known and not self.over:
             self.known[key] = self._judged(on, batch)
         return self.known.get(key, False)
 
     def _judged(self, on: tuple[str, ...], batch: tuple[str, ...]) -> bool:
-        self.tell(f"{', '.join(batch)} {'alone' if len(batch) == 1 else 'together'}")
+        self.scene.tell(f"{', '.join(batch)} {'alone' if len(batch) == 1 else 'together'}")
         switch_on = {**dict.fromkeys(on), **dict.fromkeys(batch, 0.0)}
         rows = [row for row in self.scene.judged(switch_on, QUICK, GLANCE)[1] if row.key != "arrives"]
         if not _broken(rows):

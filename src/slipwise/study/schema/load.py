@@ -169,8 +169,12 @@ class LoadSection(LoadKeys):
 
     torque_law: Annotated[str, Word("How the running torque grows with speed.", '"quadratic"', words=LAWS)]
     case: tuple[LoadCaseSection, ...] = Field(
-        default=(), description="States of the load. Every way must start the load in each; the worst counts."
+        default=(),
+        max_length=8,
+        description="States of the load. Every way must start the load in each; the worst counts.",
     )
     duty: tuple[LoadDutySection, ...] = Field(
-        default=(), description="The cycle that repeats itself once the motor runs, as of a press with its flywheel."
+        default=(),
+        max_length=50,
+        description="The cycle that repeats itself once the motor runs, as of a press with its flywheel.",
     )

@@ -10,6 +10,7 @@ from slipwise.quantity.units import Parsed
 from slipwise.study.schema.fields import Quantity, Section, Word
 
 _METALS = ("copper", "aluminium")
+MOST = 200  # readings of one kind
 
 
 def _temperature(doc: str) -> Quantity:
@@ -124,7 +125,9 @@ class ReadingsSection(Section):
         str | None, Word("Metal of the cage or rotor winding.", '"aluminium"', words=_METALS)
     ] = None
     dc: DcSection = Field(description="Winding resistance.")
-    no_load: tuple[NoLoadSection, ...] = Field(description="Readings running free, one or more voltages.")
-    locked_rotor: tuple[LockedRotorSection, ...] = Field(description="Readings with the rotor held.")
-    load: tuple[LoadTestSection, ...] = Field(default=(), description="Readings on a brake.")
+    no_load: tuple[NoLoadSection, ...] = Field(
+        max_length=MOST, description="Readings running free, one or more voltages."
+    )
+    locked_rotor: tuple[LockedRotorSection, ...] = Field(max_length=MOST, description="Readings with the rotor held.")
+    load: tuple[LoadTestSection, ...] = Field(default=(), max_length=MOST, description="Readings on a brake.")
     meters: MetersSection | None = Field(default=None, description="Classes and ranges of the meters.")

@@ -155,7 +155,7 @@ def tariff_section() -> type[Section]:
 class SpeedPlain(Section):
     """How the speed may be set, where the motor stands, and what is asked of it over a year."""
 
-    duty: tuple[DutySection, ...] = Field(min_length=1, description="The demands of a year.")
+    duty: tuple[DutySection, ...] = Field(min_length=1, max_length=60, description="The demands of a year.")
     process: ProcessSection | None = Field(default=None, description="Pump or fan and its system, for demands by flow.")
     altitude: Annotated[
         Parsed | None, Quantity("Height of the site above the sea.", '"350 m"', unit="m", low=-500.0, high=6000.0)

@@ -95,7 +95,8 @@ class TolerancesSection(Section):
         Quantity("Highest source voltage, of nominal.", '"105 %"', unit="pu", low=1.0, high=1.5, bare_high=1.5),
     ] = None
     torque: Annotated[
-        Parsed | None, Quantity("Tolerance of the motor's torque downwards.", '"-15 %"', unit="pu", high=0.0)
+        Parsed | None,
+        Quantity("Tolerance of the motor's torque downwards.", '"-15 %"', unit="pu", low=-0.9, high=0.0),
     ] = None
     current: Annotated[
         Parsed | None,

@@ -31,7 +31,9 @@ class StudySections(Section):
     tolerances: TolerancesSection = Field(default=TolerancesSection(), description="What the worst case takes off.")
     thermal: ThermalSection | None = Field(default=None, description="How the motor warms; duties to be judged.")
     group: GroupSection | None = Field(default=None, description="Several motors on this supply path.")
-    disturbance: tuple[DisturbanceSection, ...] = Field(default=(), description="What is wrong with the supply.")
+    disturbance: tuple[DisturbanceSection, ...] = Field(
+        default=(), max_length=20, description="What is wrong with the supply."
+    )
     protection: ProtectionSection | None = Field(
         default=None, description="Relay, trips and switchgear as they are; what is left out is proposed."
     )

@@ -200,4 +200,6 @@ Element = Annotated[NetworkSection | GeneratorSection | TransformerSection | Cab
 class SupplySection(Section):
     """The way from the network or generator to the motor's terminals."""
 
-    path: tuple[Element, ...] = Field(min_length=1, description="Elements from the source to the terminals.")
+    path: tuple[Element, ...] = Field(
+        min_length=1, max_length=20, description="Elements from the source to the terminals."
+    )

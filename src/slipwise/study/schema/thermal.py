@@ -44,7 +44,9 @@ class ThermalDutySection(Section):
     braking: Annotated[
         str | None, Word("How the motor is stopped in S5 and S7.", '"direct current"', words=BRAKING)
     ] = None
-    step: tuple[ThermalStepSection, ...] = Field(default=(), description="Stretches of a duty S8 or S9, in order.")
+    step: tuple[ThermalStepSection, ...] = Field(
+        default=(), max_length=50, description="Stretches of a duty S8 or S9, in order."
+    )
 
 
 class ThermalSection(Section):
@@ -70,4 +72,6 @@ class ThermalSection(Section):
         Parsed | None,
         Quantity("Standstill between those starts.", '"5 min"', unit="s", low=0.0, high=1e6),
     ] = None
-    duty: tuple[ThermalDutySection, ...] = Field(default=(), description="Duties to be judged, each for itself.")
+    duty: tuple[ThermalDutySection, ...] = Field(
+        default=(), max_length=20, description="Duties to be judged, each for itself."
+    )
