@@ -1,7 +1,8 @@
 """Requests that nobody means well: from the schema with hostile values, from studies cut up, and bytes that are no requests.
 
-`python -m benchmarks.desk_fuzz [requests] [seed]`; 20,000 requests without arguments. Every answer must be one that is
-documented: never a 500, never a traceback, never a computation that breaks; and in the end every process must answer.
+`python -m benchmarks.desk_fuzz [requests] [seed] [number]`; 20,000 requests without arguments. Every answer must be one that
+is documented: never a 500, never a traceback, never a computation that breaks; and in the end every process must answer. With
+a number, that one request of the seed is sent alone, and printed with the time it takes.
 """
 
 from __future__ import annotations
@@ -10,10 +11,12 @@ import asyncio
 import json
 import random
 import sys
+import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from benchmarks.desk_server import Client, Server, running
@@ -23,6 +26,8 @@ from slipwise.study.text.scanner import dotted
 
 REQUESTS, CONNECTIONS = 20_000, 8
 PATIENCE = 300.0  # s; several may wait for the one process that does long work
+SLOW = 20.0  # s of waiting and computing from which a request is written down
+SHOWN = 5  # slowest requests named in the summary
 EXPECTED = {200, 400, 403, 404, 405, 413, 415, 421, 422, 431, 503}
 TEXTS = tuple(study["text"] for study in start_studies())
 FIELDS = tuple(tuple((dotted(f.path), f.text or f.example) for f in fields_of(text)) for text in TEXTS)
@@ -81,12 +86,16 @@ WAYS = (
 
 @dataclass(slots=True)
 class Found:
-    """What came back. bad: one line each; stopped: computations that took too long and were ended, as documented."""
+    """What came back. bad: one line each; stopped: computations that took too long and were ended, as documented.
+
+    times: seconds, number and endpoint of each request; slow: numbers of those that took SLOW or were stopped.
+    """
 
     statuses: Counter[int] = field(default_factory=Counter)
     bad: list[str] = field(default_factory=list)
     seconds: float = 0.0
-    slowest: float = 0.0
+    times: list[tuple[float, int, str]] = field(default_factory=list)
+    slow: list[int] = field(default_factory=list)
     restarts: int = 0
     stopped: int = 0
 
@@ -214,13 +223,13 @@ async def hostile(server: Server, requests: int, seed: int) -> Found:
 async def _connection(server: Server, left: Any, seed: int, found: Found) -> None:
     client = Client(server.port)
     for number in left:
-        chance = random.Random(f"{seed} {number}")
-        sent, send = _request(chance, client)
+        sent, send = request(seed, number, client)
         at = time.perf_counter()
         try:
             status, body = await asyncio.wait_for(send(), PATIENCE)
         except TimeoutError:
             await client.close()
+            found.slow.append(number)
             found.bad.append(f"{number} {sent}: no answer in {PATIENCE:g} s")
             continue
         except (OSError, asyncio.IncompleteReadError, ValueError):
@@ -230,16 +239,21 @@ async def _connection(server: Server, left: Any, seed: int, found: Found) -> Non
             else:
                 found.bad.append(f"{number} {sent}: the connection broke")
             continue
-        found.slowest = max(found.slowest, time.perf_counter() - at)
+        seconds, stopped = time.perf_counter() - at, b"took more than" in body
+        found.times.append((seconds, number, sent))
         found.statuses[status] += 1
-        found.stopped += b"took more than" in body
+        found.stopped += stopped
+        if seconds > SLOW or stopped:
+            found.slow.append(number)
         wrong = _wrong(status, body)
         if wrong:
             found.bad.append(f"{number} {sent}: {status}: {wrong}")
     await client.close()
 
 
-def _request(chance: random.Random, client: Client) -> tuple[str, Callable[[], Any]]:
+def request(seed: int, number: int, client: Client) -> tuple[str, Callable[[], Any]]:
+    """One request of a seed: what it is called, and what sends it."""
+    chance = random.Random(f"{seed} {number}")
     kind = chance.random()
     if kind < 0.06:
         content = raw(chance, client.port)
@@ -276,25 +290,80 @@ async def _all_answer(server: Server, found: Found) -> None:
         await client.close()
 
 
+class Told(Client):
+    """Sends nothing; keeps what would have been sent."""
+
+    sent: bytes = b""
+
+    async def send(
+        self, method: str, path: str, content: bytes, *, kind: str = "application/json", headers: str = ""
+    ) -> tuple[int, bytes]:
+        """Nothing; see `sent`."""
+        self.sent = f"{method} {path} {kind} {headers}".strip().encode() + b"\n" + content
+        return 0, b""
+
+    async def raw(self, content: bytes) -> tuple[int, bytes]:
+        """Nothing; see `sent`."""
+        self.sent = content
+        return 0, b""
+
+
+def told(seed: int, number: int) -> bytes:
+    """What a request sends, to be looked at and sent again."""
+    client = Told(0)
+    _, send = request(seed, number, client)
+    asyncio.run(send())
+    return client.sent
+
+
 def section(requests: int = REQUESTS, seed: int = 1) -> str:
-    """Runs it and writes what came of it."""
+    """Runs it and writes what came of it; requests that took long go into a folder for temporary files, one file each."""
     with running() as server:
         found = asyncio.run(hostile(server, requests, seed))
     counts = ", ".join(f"{status or 'hung up'}: {count}" for status, count in sorted(found.statuses.items()))
+    slowest = sorted(found.times, reverse=True)[:SHOWN]
     return "\n".join(
         [
             "## Hostile requests",
             "",
             f"{requests} requests (seed {seed}) in {found.seconds:.0f} s: {len(found.bad)} undocumented answers, "
             f"{found.stopped} computations ended because they took too long, {found.restarts} of three processes started anew "
-            f"on the way, slowest answer {found.slowest:.2f} s.",
+            f"on the way.",
             "",
             f"Answers by status: {counts}.",
+            "",
+            f"Slowest: {', '.join(f'{seconds:.1f} s ({sent}, number {number})' for seconds, number, sent in slowest)}.",
             *(["", *(f"- {line}" for line in found.bad[:40])] if found.bad else []),
+            *(["", *(f"- slow: {_written(seed, number)}" for number in found.slow[:40])] if found.slow else []),
         ]
     )
 
 
+def _written(seed: int, number: int) -> str:
+    """Where a slow request was written to."""
+    place = Path(tempfile.gettempdir()) / f"desk_fuzz_{seed}_{number}.txt"
+    place.write_bytes(told(seed, number))
+    return str(place)
+
+
+async def _alone(server: Server, seed: int, number: int) -> str:
+    """One request, and the time it takes."""
+    _, send = request(seed, number, Client(server.port))
+    at = time.perf_counter()
+    status, body = await asyncio.wait_for(send(), PATIENCE)
+    return f"{status} in {time.perf_counter() - at:.1f} s: {body[-300:]!r}"
+
+
+def main(words: list[str]) -> None:
+    """All requests of a seed, or the one of a number."""
+    requests, seed = int(words[0]) if words else REQUESTS, int(words[1]) if len(words) > 1 else 1
+    if len(words) < 3:
+        print(section(requests, seed))
+        return
+    print(told(seed, int(words[2])).decode("utf-8", "replace"))
+    with running() as server:
+        print(asyncio.run(_alone(server, seed, int(words[2]))))
+
+
 if __name__ == "__main__":
-    words = sys.argv[1:]
-    print(section(int(words[0]) if words else REQUESTS, int(words[1]) if len(words) > 1 else 1))
+    main(sys.argv[1:])
