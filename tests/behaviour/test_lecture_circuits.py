@@ -12,6 +12,7 @@ from matplotlib.textpath import TextPath
 
 from slipwise.methods.speed import SPEED
 from slipwise.methods.starting import STARTING
+from slipwise.methods.stopping import STOPPING
 from slipwise.present.diagrams import diagram
 from slipwise.present.figures.lecture_circuit import HEIGHT, LETTERING, WIDTH, Sheet, contacts_of
 from slipwise.present.figures.look import PALETTES, Look
@@ -66,9 +67,10 @@ def _box(text: ET.Element, scale: float, left: float, top: float) -> tuple[str, 
 
 @pytest.mark.parametrize("name", [CAGE, RINGS])
 def test_every_way_has_its_circuit(name: str) -> None:
-    """Each way of starting and of speed control is drawn, with every stage of its plan."""
+    """Each way of starting, of speed control and of stopping is drawn, with every stage of its plan."""
     keys = [picture.key for picture in pictures(name)]
-    assert keys == [*(f"starting_{way.key}" for way in STARTING), *(f"speed_{way.key}" for way in SPEED)]
+    lists = {"starting": STARTING, "speed": SPEED, "stopping": STOPPING}
+    assert keys == [f"{kind}_{way.key}" for kind, ways in lists.items() for way in ways]
     drawn = [sheet.key for sheet in sheets(name, LIGHT if name == CAGE else DARK)]
     for picture in pictures(name):
         assert sum(key.startswith(f"{picture.key}.") for key in drawn) == len(picture.wiring.stages)
@@ -78,7 +80,8 @@ def test_companions_are_named() -> None:
     """A cage study shows slip rings for a companion that says so; a slip-ring study shows its own."""
     notes = {picture.key: picture.note for picture in pictures(CAGE)}
     assert "Companion with slip rings, typical" in notes["starting_rotor_resistor"]
-    assert notes["starting_star_delta"] == "The study's own motor."
+    assert notes["starting_star_delta"] == notes["stopping_plugging"] == "The study's own motor."
+    assert "Companion" in notes["stopping_more_poles"]
     assert {p.key: p.note for p in pictures(RINGS)}["starting_rotor_resistor"] == "The study's own motor."
 
 

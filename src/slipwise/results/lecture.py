@@ -156,7 +156,7 @@ Picture = Chart | BarPicture | FlowPicture
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CircuitPicture:
-    """The power circuit of one way, stage by stage. kind: "starting" or "speed control"; note: whose motor it is."""
+    """The power circuit of one way, stage by stage. kind: "starting", "speed control" or "stopping"; note: whose motor it is."""
 
     key: str
     title: str

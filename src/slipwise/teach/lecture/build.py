@@ -15,7 +15,7 @@ from slipwise.results.lecture import Lecture, Topic
 from slipwise.study.cautions import cautions_for
 from slipwise.study.explain import explain_motor
 from slipwise.study.model import Study
-from slipwise.teach.lecture import rotors, speed, starting, steady, ways
+from slipwise.teach.lecture import rotors, speed, starting, steady, stopping, ways
 from slipwise.teach.lecture.subject import Subject, rated_words, subject_of
 from slipwise.teach.lecture.ways import Started
 
@@ -23,7 +23,7 @@ Progress = Callable[[str], None]
 
 
 def lecture(study: Study, progress: Progress | None = None) -> Lecture:
-    """Every picture of starting and speed control for the study's motor, as plain data.
+    """Every picture of starting, speed control and stopping for the study's motor, as plain data.
 
     Args:
         study: as the reader builds it; its motor needs a circuit (a plate gives one).
@@ -73,6 +73,12 @@ def lecture(study: Study, progress: Progress | None = None) -> Lecture:
                 *made.all(speed, subject, "at_the_rings"),
                 *ways.speed_circuits(subject),
             ),
+        ),
+        Topic(
+            key="stopping",
+            title="Stopping",
+            points=stopping.energy_words(subject),
+            pictures=stopping.stopping_circuits(subject),
         ),
     )
     return Lecture(
