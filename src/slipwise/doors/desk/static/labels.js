@@ -12,10 +12,10 @@ class Raster {
     this.sum = new Int32Array((this.columns + 1) * (this.rows + 1));
   }
 
-  mark(x, y) {
+  mark(x, y, weight = 1) {
     const column = Math.floor(x / CELL);
     const row = Math.floor(y / CELL);
-    if (column >= 0 && row >= 0 && column < this.columns && row < this.rows) this.cells[row * this.columns + column] = 1;
+    if (column >= 0 && row >= 0 && column < this.columns && row < this.rows) this.cells[row * this.columns + column] = weight;
   }
 
   line(x0, y0, x1, y1) {
@@ -35,8 +35,9 @@ class Raster {
     return found;
   }
 
-  box(x, y, width, height) {
-    for (let v = y; v <= y + height + CELL / 2; v += CELL) for (let u = x; u <= x + width + CELL / 2; u += CELL) this.mark(u, v);
+  /** weight: what a leader across it costs, in times of a curve. */
+  box(x, y, width, height, weight = 1) {
+    for (let v = y; v <= y + height + CELL / 2; v += CELL) for (let u = x; u <= x + width + CELL / 2; u += CELL) this.mark(u, v, weight);
   }
 
   total() {
@@ -79,7 +80,7 @@ export function place(sheet, curves, points, wanted, before) {
     const others = [...paths].filter(([id]) => id !== label.curve && !label.point).map(([, path]) => path);
     const spot = own.length ? best(raster, sheet, label, own, others, before.get(label.key)) : null;
     if (!spot) continue;
-    raster.box(spot.x - 2, spot.y - 1, label.width + 4, label.height + 2);
+    raster.box(spot.x - 2, spot.y - 1, label.width + 4, label.height + 2, 6);
     if (spot.leader) raster.line(...spot.leader);
     found.push({ key: label.key, ...spot });
   }
@@ -153,7 +154,8 @@ function nearest(path, x, y, { width, height }) {
   let least = Infinity;
   let choice = path[0];
   for (const spot of path) {
-    const away = Math.hypot(spot[0] - x - width / 2, spot[1] - y - height / 2);
+    const beside = Math.hypot(Math.max(x - spot[0], 0, spot[0] - x - width), Math.max(y - spot[1], 0, spot[1] - y - height));
+    const away = beside + 0.05 * Math.hypot(spot[0] - x - width / 2, spot[1] - y - height / 2);
     if (away < least) [least, choice] = [away, spot];
   }
   return choice;

@@ -4,6 +4,8 @@ import { look } from "./chart.js";
 import { range, twins } from "./scale.js";
 import { largest, least, window_ } from "./starting.js";
 
+const ABOVE = 0.4; // of what the left axis shows below zero: what it shows above it at least
+
 /**
  * A sheet from its curves. `x`: {low, high, ticks} or null for one from 0 to the end of the curves; `close`: the left axis is a
  * window about the curves that need not begin at 0; `span`: what the left axis has to hold besides.
@@ -17,6 +19,7 @@ export function sheetOf(curves, { x = null, uprights = [], points = [], close = 
     return [low < 0 && low > -0.04 * high ? 0 : low, high]; // friction alone needs no axis below 0
   };
   const low = ends("left");
+  if (side("right").length) low[1] = Math.max(low[1], -ABOVE * low[0]); // for the currents, above zero
   const [left, right] = side("right").length ? twins(low, ends("right"), parts) : [close ? window_(...low) : range(...low, parts), range(0, 1, parts)];
   const across = x ?? about(curves.map(({ x: at }) => at));
   if (right.ticks.length && Math.min(...side("right").flatMap(({ y }) => least(y)), 0) >= 0) right.words = right.ticks.map((tick) => (tick < 0 ? "" : String(tick)));

@@ -9,6 +9,7 @@ import { figures } from "./scale.js";
 import { characteristics, steps, TRACES, traces, traceWords, valueAt } from "./starting.js";
 import { Ways } from "./ways.js";
 
+const CASE = "nominal case"; // the one that is drawn against time; the worst case is judged
 const NOTHING = {
   heat: "No temperatures of this start yet.",
   transient: "The electrical transient of this start is being computed …",
@@ -26,7 +27,8 @@ export class StartingView {
     this.kinds = h("div");
     this.thermal = h("div", { hidden: true }, h("p", { class: "quiet" }, "Temperatures need the section [thermal] in the study file. What it leaves out is estimated and listed."),
       h("button", { type: "button", class: "deed", onclick: () => desk.append(["[thermal]                       # insulation, rise, time_constant"]) }, "Add it"));
-    this.lower = h("div", { class: "lower" }, h("div", { class: "strip" }, this.kinds), this.thermal, lower, this.clock.node);
+    this.which = h("p", { class: "quiet which" });
+    this.lower = h("div", { class: "lower" }, h("div", { class: "strip" }, this.kinds, this.which), this.thermal, lower, this.clock.node);
     fill(centre, h("div", { class: "strip upper" }, this.switches()), upper, this.lower);
     this.upper = new Chart(upper, { x: "speed, r/min; the axis ends at synchronous speed", left: "torque, N m (solid)", right: "line current, A (dashed)" });
     this.trace = new Chart(lower, traceWords("speed", { speed: "r/min", current: "A" }));
@@ -53,6 +55,7 @@ export class StartingView {
   }
 
   kindChoice() {
+    this.which.textContent = { transient: `${CASE} only, switched at 0°`, heat: "" }[this.kind] ?? CASE;
     fill(this.kinds, choice("Against time", TRACES, this.kind, (key) => {
       this.kind = key;
       this.desk.wantsTransient = key === "transient";
@@ -79,8 +82,10 @@ export class StartingView {
     this.axes = { left: sheet.left, right: sheet.right };
     this.sheetNow = sheet;
     const { torque, current, speed } = data.units;
-    this.upper.words = { x: `speed, ${speed}; the axis ends at synchronous speed`, left: `torque, ${torque} (solid)`, right: `line current, ${current} (dashed)` };
+    this.upper.words = { x: `speed, ${speed}; the axis ends at synchronous speed`, left: `torque, ${torque} (solid)`, right: data.ways.length ? `line current, ${current} (dashed)` : "" };
+    this.upper.two(data.ways.length > 0);
     this.upper.draw(sheet);
+    if (!data.ways.length) this.without();
     this.upper.host.setAttribute("aria-label", this.words(data));
     if (final) this.verdicts();
     else this.ways.host.style.opacity = 0.6;
@@ -91,6 +96,13 @@ export class StartingView {
     this.trace.host.classList.add("nothing");
     this.ways.show([], null, null, this.desk.hidden, false);
     this.circuit.clear();
+  }
+
+  /** A study that asks for no way of starting: the load alone. */
+  without() {
+    this.blank();
+    this.trace.host.dataset.nothing = "The study asks for no way of starting; [starting] in its file does.";
+    this.clock.over(0);
   }
 
   words(data) {
