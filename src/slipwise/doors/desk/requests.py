@@ -32,6 +32,7 @@ Text = Annotated[str, Field(max_length=LONGEST_TEXT), AfterValidator(_encodable)
 Short = Annotated[str, Field(max_length=120), AfterValidator(_encodable)]
 Key = Annotated[str, Field(max_length=60, pattern=r"^[a-z0-9_]+$")]
 Number = Annotated[float, Field(allow_inf_nan=False, ge=-1e12, le=1e12)]
+Lettering = Annotated[Number, Field(ge=1, le=2)]
 Setting = Annotated[Number | Short, Field(union_mode="left_to_right")]
 
 
@@ -113,10 +114,11 @@ class Start(Held):
 
 
 class Circuit(Held):
-    """A power circuit. stage: whose contacts are closed; null draws it at rest."""
+    """A power circuit. stage: whose contacts are closed; null draws it at rest. lettering: by which the type is enlarged."""
 
     way: Key
     stage: Short | None = None
+    lettering: Lettering = 1.0
 
 
 class Explain(State):
@@ -140,11 +142,12 @@ class Identify(State):
 
 class Export(State):
     """A file to be taken home. key: of the figure or table; the name of the study file, for the study with its files; else
-    empty."""
+    empty. lettering: as for a circuit."""
 
     what: Literal["figure", "table", "curves", "report", "results", "circuit", "study"]
     key: Annotated[str, Field(max_length=200), AfterValidator(_encodable)] = ""
     format: Literal["svg", "png", "pdf", "csv", "json", "zip"] = "svg"
     mode: Literal["light", "dark"] = "light"
     size: Literal["projector", "print"] = "projector"
+    lettering: Lettering = 1.0
     transients: bool = False

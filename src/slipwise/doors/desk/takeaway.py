@@ -127,7 +127,7 @@ def _circuit(result: StudyResult, asked: Mapping[str, Any], _tell: Tell) -> Made
     if key not in ways or not ways[key].devices:
         raise InputError.of("key", asked["key"], "this study has no such circuit", f"take one of {', '.join(ways)}")
     name = f"{key}.circuit.{stage}" if stage else f"{key}.circuit"
-    return f"{name}.svg", MEDIA["svg"], diagram(ways[key], stage or None)
+    return f"{name}.svg", MEDIA["svg"], diagram(ways[key], stage or None, asked["lettering"])
 
 
 def _one_of(format: str, possible: tuple[F, ...]) -> F:

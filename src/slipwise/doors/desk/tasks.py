@@ -200,7 +200,9 @@ def circuit(arguments: Arguments, _tell: Tell) -> bytes:
     from slipwise.study.picture import designed
 
     _, study = read(arguments)
-    return diagram(designed(study, arguments["way"], arguments["held"]).wiring(), arguments["stage"])
+    return diagram(
+        designed(study, arguments["way"], arguments["held"]).wiring(), arguments["stage"], arguments["lettering"]
+    )
 
 
 def identify(arguments: Arguments, tell: Tell) -> bytes:

@@ -206,8 +206,9 @@ def motor(pen: Pen, place: Place) -> None:
     pen.circle(centre, MOTOR_RADIUS, stroke=place.own)
     if place.rotor:
         pen.circle(centre, inner, stroke=place.own)
-    pen.text((centre[0], centre[1] + 1), "M", 15, anchor="middle", bold=True)
-    pen.text((centre[0], centre[1] + 14), "3 ~", 10, anchor="middle")
+    apart = 4 * (pen.lettering - 1)  # larger letters keep off each other
+    pen.text((centre[0], centre[1] + 1 - apart), "M", 15, anchor="middle", bold=True)
+    pen.text((centre[0], centre[1] + 14 + apart), "3 ~", 10, anchor="middle")
 
 
 def frame(pen: Pen, place: Place) -> None:

@@ -3,6 +3,11 @@
 import { askPicture, Newest } from "./api.js";
 import { fill, h } from "./dom.js";
 
+/** By which the type of a circuit is enlarged. */
+export function lettering() {
+  return document.documentElement.hasAttribute("data-lecture") ? 1.75 : 1;
+}
+
 export class Circuit {
   constructor(host) {
     this.pictures = [];
@@ -15,7 +20,7 @@ export class Circuit {
 
   /** Fetches the picture of each stage. `stages`: [{name, begin, end, contacts}]. */
   show(state, way, title, stages) {
-    const key = JSON.stringify([way, stages.map(({ name, contacts }) => [name, contacts])]);
+    const key = JSON.stringify([way, lettering(), stages.map(({ name, contacts }) => [name, contacts])]);
     this.stages = stages;
     if (key === this.key) return Promise.resolve();
     Object.assign(this, { key, way: title });
@@ -35,7 +40,7 @@ export class Circuit {
   }
 
   picture(state, way, stage, signal) {
-    return askPicture("circuit", { ...state, way, stage }, signal);
+    return askPicture("circuit", { ...state, way, stage, lettering: lettering() }, signal);
   }
 
   clear() {

@@ -19,7 +19,11 @@ const REFUSED = "Not taken: see beside the value. What is shown is of the study 
 const desk = new Desk();
 const root = document.documentElement;
 const status = byId("status");
-const say = (words) => { status.textContent = words; };
+const say = (words) => {
+  status.textContent = words;
+  clearTimeout(say.later);
+  if (!status.classList.contains("bad")) say.later = setTimeout(() => { if (status.textContent === words) status.textContent = ""; }, 12000);
+};
 const tell = (path, value, final, how) => desk.edit(path, value, final, how);
 
 root.dataset.mode = remembered() ?? (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");

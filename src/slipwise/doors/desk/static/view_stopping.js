@@ -2,7 +2,7 @@
 
 import { askLong } from "./api.js";
 import { look } from "./chart.js";
-import { Circuit } from "./circuit.js";
+import { Circuit, lettering } from "./circuit.js";
 import { choice, fill, h } from "./dom.js";
 import { dash, hue } from "./hues.js";
 import { bare, more, notes, redrawn } from "./judged.js";
@@ -17,7 +17,7 @@ const ROOM = 1.12; // beyond the slowest stop shown
 /** The power circuit with the contacts of a stage of stopping closed. */
 class StopCircuit extends Circuit {
   async picture(state, way, stage, signal) {
-    const found = await askLong("export", { ...state, what: "circuit", key: `stop_${way}/${stage}`, format: "svg" }, signal);
+    const found = await askLong("export", { ...state, what: "circuit", key: `stop_${way}/${stage}`, format: "svg", lettering: lettering() }, signal);
     return new Blob([Uint8Array.from(atob(found.base64), (letter) => letter.charCodeAt(0))], { type: found.media_type });
   }
 }
