@@ -128,3 +128,4 @@ def test_a_margin_far_out_is_put_in_words() -> None:
     assert tables.signed(0.24) == f"+{show(0.24, 'pu')}"
     assert tables.signed(11.0) == f"over +{show(5.0, 'pu')}"
     assert tables.signed(-6.5) == f"under {show(-5.0, 'pu')}"
+    assert tables.signed(11.0, short=True) == f">+{show(5.0, 'pu')}"

@@ -34,14 +34,18 @@ RESIDUE = 1e-6  # a relative difference below this is rounding, and shown as non
 FAR = 5.0  # a margin beyond five times the limit says no more in figures
 
 
-def signed(ratio: float | None) -> str:
-    """A ratio as per cent with its sign, two figures: "+24 %", "over +500 %" far out, a dash when there is none."""
+def signed(ratio: float | None, *, short: bool = False) -> str:
+    """A ratio as per cent with its sign, two figures: "+24 %", a dash when there is none.
+
+    Far out it is "over +500 %", or where there is no room for that (`short`) ">+500 %".
+    """
     if ratio is None:
         return MISSING
     if abs(ratio) < RESIDUE:
         return show(0.0, "pu")
     if abs(ratio) > FAR:
-        return f"over +{show(FAR, 'pu')}" if ratio > 0 else f"under {show(-FAR, 'pu')}"
+        over, under = (">", "<") if short else ("over ", "under ")
+        return f"{over}+{show(FAR, 'pu')}" if ratio > 0 else f"{under}{show(-FAR, 'pu')}"
     text = show(ratio, "pu", digits=2)
     return text if text.startswith(MINUS) else f"+{text}"
 

@@ -68,10 +68,10 @@ def small(figure: Figure, look: Look, way: WayResult, place: tuple[float, float,
 def cell_words(row: Criterion | None, look: Look, width: float) -> tuple[str, str]:
     """Figures or words of a cell, and their colour."""
     if row is not None and row.status is Status.FAILS:
-        return (tables.signed(row.margin) if row.margin is not None else "fails"), look.palette.bad
+        return (tables.signed(row.margin, short=True) if row.margin is not None else "fails"), look.palette.bad
     if row is None or row.margin is None:
         return ("not judged" if width > 0.12 else "–"), look.palette.quiet
-    return tables.signed(row.margin), look.palette.ink
+    return tables.signed(row.margin, short=True), look.palette.ink
 
 
 def comparison_words(result: StudyResult) -> str:
