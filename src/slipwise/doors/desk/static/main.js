@@ -89,7 +89,7 @@ function view(key) {
   const first = key === "starting";
   startingCentre.hidden = startingSide.hidden = !first;
   pageCentre.hidden = pageSide.hidden = first;
-  if (!first) pages.show(key);
+  pages.show(key);
 }
 
 function tools() {

@@ -57,7 +57,8 @@ export class Pages {
     this.asking.cancel();
     this.drawing.cancel();
     this.pair.clock.pause();
-    if (!this.views[key]) this[key]?.();
+    if (key === "starting") [this.centre, this.side].forEach((part) => fill(part)); // nothing of a closed view stays
+    else if (!this.views[key]) this[key]?.();
     else if (this.desk.judged?.[SECTIONS[key]]) this.views[key].show();
     else this.waiting();
   }
