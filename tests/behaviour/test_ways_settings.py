@@ -130,6 +130,29 @@ def test_an_inverter_too_small_for_the_load_does_not_arrive(limit: float, load: 
     assert run.final_speed < 0.95 * drive.motor.rating.synchronous_speed
 
 
+def test_an_inverter_ramp_keeps_a_run_up_limit_that_the_rated_line_current_alone_would_break():
+    """Rated line current is an aim, the limit is asked for: the same ramp is cut to nine tenths of it, and arrives in time."""
+    drive = large()
+    gentle = Inverter.designed_for(task(drive), {}).way.ramp_time
+    limit = 0.6 * gentle
+    found = Inverter.designed_for(task(drive, run_up_time=limit), {})
+    assert found.way.ramp_time == pytest.approx(0.9 * limit)
+    assert "the line passes" in next(row.why for row in found.settings if row.key == "ramp_time")
+    run = run_up(found.way.stages(drive), drive)
+    assert run.run_up_time is not None
+    assert run.run_up_time < limit
+
+
+def test_an_inverter_ramp_keeps_an_agreed_line_current_before_a_run_up_limit():
+    """What was agreed with the supply is not given up for time: the ramp says that it is longer."""
+    drive = large()
+    current = drive.motor.rating.current
+    gentle = Inverter.designed_for(task(drive, line_current=current), {}).way.ramp_time
+    found = Inverter.designed_for(task(drive, line_current=current, run_up_time=0.6 * gentle), {})
+    assert found.way.ramp_time == pytest.approx(gentle)
+    assert "longer than the run-up limit" in next(row.why for row in found.settings if row.key == "ramp_time")
+
+
 def test_energy_of_the_bank_by_step_adds_up_to_the_ledger():
     """Sum over the steps is the ledger's row of the whole start."""
     drive = wound()

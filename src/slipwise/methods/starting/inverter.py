@@ -70,7 +70,8 @@ class Inverter:
         """Designs what is not given.
 
         Ramp: the shortest that keeps the motor current with some in hand under the limit and, where it can, the line
-        current within the agreed or the rated current, worst case. Limit: the usual one, or a higher one where only that
+        current within the agreed or the rated current, worst case; where the rated line current would make it longer than
+        the run-up limit, as long as that limit lets. Limit: the usual one, or a higher one where only that
         starts the load. Boost: the stator drop at rated current, or at the current the breakaway needs.
 
         Raises:
@@ -188,7 +189,10 @@ def _boost(task: Task, limit: float) -> Choice:
 
 
 def _ramp(task: Task, asked: RampAsked) -> Choice | None:
-    """The shortest ramp within the currents, the gentlest aim first; None when the load cannot be started at all."""
+    """The shortest ramp within the currents, the gentlest aim that keeps the run-up limit first; None when none starts.
+
+    A line current that was agreed is kept before the run-up limit; the rated one, which is only an aim, after it.
+    """
     agreed = task.limits.line_current.value
     line = task.worst.motor.rating.current if agreed is None else agreed
     hand = f"the motor current {percent(1 - IN_HAND)} under its limit"
@@ -198,11 +202,19 @@ def _ramp(task: Task, asked: RampAsked) -> Choice | None:
         (held, f"{hand}; the line passes {amount(line)} A"),
         (asked, "the motor current at its limit, with nothing in hand"),
     )
+    limit = task.limits.run_up_time.value
+    in_time = LONGEST_RAMP if limit is None or agreed is not None else IN_HAND * limit
+    gentlest: tuple[float, str] | None = None
     for aim, words in aims:
         shortest = fastest_ramp(task.worst, aim)
-        if shortest is not None and shortest <= LONGEST_RAMP:
-            return _no_shorter(shortest, words, task)
-    return None
+        if shortest is None or shortest > LONGEST_RAMP:
+            continue
+        if gentlest is not None and shortest <= in_time:
+            return computed(in_time, f"{percent(IN_HAND)} of the run-up limit; it keeps {words}, worst case")
+        gentlest = gentlest or (shortest, words)
+        if shortest <= in_time:
+            break
+    return None if gentlest is None else _no_shorter(*gentlest, task)
 
 
 def _no_shorter(shortest: float, words: str, task: Task) -> Choice:
