@@ -255,7 +255,7 @@ def test_a_recording_handed_over_is_fitted_and_used(page):
     drop(page, "bench.toml", (EXAMPLES / "bench_b7_recording.toml").read_bytes())
     page.locator("#status.bad").wait_for()
     page.keyboard.press("Alt+7")
-    page.locator("input[type=file][multiple]").set_input_files(str(EXAMPLES / "bench_b7_recording.csv"))
+    page.get_by_label("Recording of a start").set_input_files(str(EXAMPLES / "bench_b7_recording.csv"))
     page.get_by_role("button", name="Use these values in the study").click()
     page.locator(".ways .way").first.wait_for(state="attached")
     settled(page)
@@ -393,13 +393,14 @@ def test_the_picked_way_is_the_one_looked_at(page):
 
 
 def test_a_pinned_state_lies_under_the_next(page):
-    """The state as pinned stays under the one after a change."""
+    """The state as pinned stays under the one after a change, its verdicts beside the new ones."""
     page.get_by_role("button", name="Pin to compare").click()
     station(page, "Load")
     enter(page, "load.shaft_power", "70 kW")
     curves = page.evaluate("desk.starting.upper.sheet.curves.map(({ id, y }) => [id, Math.max(...y)])")
     found = dict(curves)
     assert found["load 0"] > 1.5 * found["pinned load 0"]
+    assert "pinned: passes, +6.0" in page.locator("[data-way=star_delta] + .why").inner_text()
     page.get_by_role("button", name="Unpin").click()
 
 

@@ -177,7 +177,7 @@ export class Chart {
     const nodes = [...this.titles(at)];
     const { wanted, words } = this.asked(at);
     const paths = this.sheet.curves.filter(({ under }) => !under).map((curve) => ({ id: curve.id, path: this.path(curve, at) }));
-    for (const { x, label } of this.sheet.uprights ?? []) {
+    for (const { x, label } of this.uprights(at)) {
       paths.push({ id: `upright ${x}`, path: [[at.x(x), at.top], [at.x(x), at.top + at.height]] });
       if (label) paths.push({ id: `upright ${x} name`, path: this.named(x, label, at) });
     }
@@ -194,7 +194,7 @@ export class Chart {
       }
       nodes.push(element("text", { x: spot.x + at.left, y: spot.y + at.top + 0.8 * this.at.size, fill: spot.colour }, spot.words));
     }
-    for (const { x, label } of this.sheet.uprights ?? []) {
+    for (const { x, label } of this.uprights(at)) {
       nodes.push(element("line", { x1: at.x(x), x2: at.x(x), y1: at.top, y2: at.top + at.height, stroke: this.at.quiet, "stroke-dasharray": "2 3" }));
       const late = this.late(x, label ?? "", at);
       if (label) nodes.push(element("text", { x: at.x(x) + (late ? -3 : 3), y: at.top + at.height - 5, fill: this.at.quiet, "text-anchor": late ? "end" : "start" }, label));
@@ -202,6 +202,18 @@ export class Chart {
     this.mark = element("line", { class: "cursor", stroke: this.at.ink });
     this.over.replaceChildren(...nodes, this.mark);
     this.upright();
+  }
+
+  /** The uprights, named where the name before leaves room. */
+  uprights(at) {
+    let taken = -Infinity;
+    return (this.sheet.uprights ?? []).map(({ x, label }) => {
+      const wide = label ? 3 + this.wide(label) : 0;
+      const from = label && this.late(x, label, at) ? at.x(x) - wide : at.x(x);
+      if (label && from < taken + 4) return { x };
+      if (label) taken = from + wide;
+      return { x, label };
+    });
   }
 
   /** Whether the name of an upright has no room to the right of it. */

@@ -191,6 +191,7 @@ function followedWords({ by, was }) {
 }
 
 function heading(section, station) {
+  if (!section) return "Study";
   const own = section.replace(station.key, "").replace(/^\./, "").replaceAll("_", " ").replaceAll(".", ", ").replace(/\[(\d+)\]/g, " $1");
   return capital(section === station.key || !own ? station.title : own.startsWith(" ") ? station.title + own : own);
 }

@@ -113,7 +113,7 @@ export class StartingView {
 
   verdicts() {
     const { data, judged, chosen, hidden, stale } = this.desk;
-    if (data) this.ways.show(data.ways, judged, chosen, hidden, stale);
+    if (data) this.ways.show(data.ways, judged, chosen, hidden, stale, this.pinned?.judged);
   }
 
   started() {
@@ -164,7 +164,7 @@ export class StartingView {
   }
 
   pin() {
-    this.pinned = this.pinned ? null : { sheet: this.sheetNow, start: this.desk.start };
+    this.pinned = this.pinned ? null : { sheet: this.sheetNow, start: this.desk.start, judged: this.desk.stale ? null : this.desk.judged };
     this.pinning.setAttribute("aria-pressed", String(Boolean(this.pinned)));
     this.pinning.textContent = this.pinned ? "Unpin" : "Pin to compare";
     this.all();

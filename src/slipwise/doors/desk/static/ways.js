@@ -17,9 +17,10 @@ export class Ways {
       h("th", { scope: "col", class: "number" }, last.title))), this.body), (this.all = h("details")));
   }
 
-  /** `ways`: of the steady answer; `judged`: the last verdicts or null; `stale`: they are of an earlier state. */
-  show(ways, judged, chosen, hidden, stale) {
+  /** `ways`: of the steady answer; `judged`: the last verdicts or null; `stale`: they are of an earlier state; `pinned`: those of the pinned state. */
+  show(ways, judged, chosen, hidden, stale, pinned = null) {
     const found = new Map((judged?.ways ?? []).map((way) => [way.key, way]));
+    this.pinned = new Map((pinned === judged ? [] : pinned?.ways ?? []).map((way) => [way.key, way]));
     const focused = this.body.contains(document.activeElement) ? document.activeElement.dataset.focus : null;
     fill(this.body, ways.map((way, k) => this.rows(way, k, found.get(way.key), way.key === chosen, hidden.has(way.key))));
     if (focused) this.body.querySelector(`[data-focus="${focused}"]`)?.focus();
@@ -41,7 +42,13 @@ export class Ways {
       h("td", {}, drawn), h("td", {}, swatch(k)), h("td", {}, name), h("td", { class: fails ? "bad" : null }, SHORT[status] ?? status),
       h("td", { class: "number" }, judged?.binding?.margin_text ?? ""), h("td", { class: "number" }, judged?.[this.last.key] ?? ""));
     const words = way.applies === false ? way.reason : judged?.binding ? binding(judged.binding) : judged?.reason ?? "";
-    return [row, h("tr", { class: "why" }, h("td", { class: "binds", colspan: 2 }), h("td", { class: "binds", colspan: 4 }, judged?.place && h("b", {}, `${judged.place}; `), words))];
+    return [row, h("tr", { class: "why" }, h("td", { class: "binds", colspan: 2 }), h("td", { class: "binds", colspan: 4 }, judged?.place && h("b", {}, `${judged.place}; `), words, this.before(way.key)))];
+  }
+
+  /** Verdict, margin and the last column of the pinned state, to be compared with the present ones. */
+  before(key) {
+    const way = this.pinned.get(key);
+    return way && h("div", { class: "pinned" }, `pinned: ${[SHORT[way.status] ?? way.status, way.binding?.margin_text, way[this.last.key]].filter(Boolean).join(", ")}`);
   }
 }
 
@@ -59,9 +66,15 @@ export function swatch(number) {
   return picture;
 }
 
+/** A criterion that is judged in several cases is named with its own. */
+function titled(row, rows) {
+  return rows.some((other) => other !== row && other.title === row.title) && row.case ? `${row.title}, ${row.case}` : row.title;
+}
+
 /** Criteria of a way; a number that is explained can be asked why. */
 export function criteria(rows, explain) {
   const number = (text, name) => (name ? h("button", { type: "button", class: "why-number", title: "Why this number?", onclick: () => explain(name) }, text) : text);
-  return table({ title: "", note: "", columns: [{ title: "criterion" }, { title: "value", numeric: true }, { title: "limit", numeric: true }, { title: "margin", numeric: true }, { title: "verdict" }],
-    rows: rows.map((row) => [row.title, number(row.value_text, row.explain), row.limit_text, row.margin_text, SHORT[row.status] ?? row.status]) });
+  const told = rows.filter(({ status, condition }) => status !== "passes" && condition).map((row) => h("p", { class: "quiet" }, `${titled(row, rows)}: ${row.condition}.`));
+  return [told, table({ title: "", note: "", columns: [{ title: "criterion" }, { title: "value", numeric: true }, { title: "limit", numeric: true }, { title: "margin", numeric: true }, { title: "verdict" }],
+    rows: rows.map((row) => [titled(row, rows), number(row.value_text, row.explain), row.limit_text, row.margin_text, SHORT[row.status] ?? row.status]) })];
 }
