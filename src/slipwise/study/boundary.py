@@ -41,9 +41,21 @@ class Direction:
     at: Callable[[float], Study]
 
 
-def boundary(study: Study, way: StartingWay) -> Boundary:
-    """The edges of `way`, with its settings as they are."""
-    return Boundary(way=way.key, title=way.title, edges=tuple(_edge(way, d) for d in directions(study)))
+def boundary(study: Study, way: StartingWay, note: Callable[[str], None] | None = None) -> Boundary:
+    """The edges of `way`, with its settings as they are; `note` is told what is tried."""
+    tell = note or (lambda _words: None)
+    edges = tuple(_edge(way, _told(d, tell)) for d in directions(study))
+    return Boundary(way=way.key, title=way.title, edges=edges)
+
+
+def _told(direction: Direction, note: Callable[[str], None]) -> Direction:
+    """The same, saying each time that it is moved."""
+
+    def at(factor: float) -> Study:
+        note(f"how far they carry: {direction.title[0].lower()}{direction.title[1:]}")
+        return direction.at(factor)
+
+    return replace(direction, at=at)
 
 
 def directions(study: Study) -> tuple[Direction, ...]:

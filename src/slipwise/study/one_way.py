@@ -94,6 +94,8 @@ def answer(
     heavy = heaviest(study)
     try:
         designed = way.designed_for(task_of(*states[heavy]), request.given)
+        if tell is not None:
+            tell(f"{way.title}: its cases")
         known = {name: _started(designed.way, *state) for name, state in states.items()}
     except InputError as error:
         return Answer(result=_cannot_be(way, error), explanations=(), way=None)

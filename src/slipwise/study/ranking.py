@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,14 +22,22 @@ CLIP = 1.0
 NEGLIGIBLE = 0.05  # a share below this is not worth a question
 
 
-def ranking(study: Study, ways: Sequence[StartingWay], ensemble: Ensemble) -> Ranking:
+def ranking(
+    study: Study, ways: Sequence[StartingWay], ensemble: Ensemble, note: Callable[[str], None] | None = None
+) -> Ranking:
     """Judges each way, settings as they are, with every motor of the ensemble in the place of the study's own.
 
     The first way is the one whose tightest margin the missing data are ranked by: the share of a datum is the square of
     its rank correlation with that margin over the ensemble (Spearman), a measure for one-sided influence that needs no
-    model of it. A limit that could not be judged at all for want of a datum comes before every other question.
+    model of it. A limit that could not be judged at all for want of a datum comes before every other question. `note` is
+    told how many motors are done.
     """
-    verdicts = {way: [judged(replace(study, motor=m.motor), way) for m in ensemble.members] for way in ways}
+    tell = note or (lambda _words: None)
+    verdicts: dict[StartingWay, list[Verdict]] = {way: [] for way in ways}
+    for place, member in enumerate(ensemble.members, start=1):
+        tell(f"motors that agree with the plate: {place} of {len(ensemble.members)}")
+        for way, found in verdicts.items():
+            found.append(judged(replace(study, motor=member.motor), way))
     first = ways[0]
     margins = _margins(verdicts[first])
     missing = _ranked([member.drawn for member in ensemble.members], ensemble.missing, margins)

@@ -64,17 +64,20 @@ def run(
     """
     tell = progress or (lambda _words, _share: None)
     study = _with_assumed(study)
-    answers = _answers(study, transients, tell, steps=len(study.ways) + boundaries + bool(ensemble))
-    ways = tuple(with_heat(study, found.result) for found in answers.values())
+    steps = len(study.ways) + boundaries + bool(ensemble)
+    answers = _answers(study, transients, tell, steps)
+    note = partial(_share, tell, len(study.ways) / steps if steps else 1.0)
+    ways = tuple(with_heat(study, found.result, note) for found in answers.values())
     chosen = recommend(ways, study.order) if study.ways else NOTHING_ASKED
-    group = run_group_study(study, lambda words: tell(f"group: {words}", 1.0))
-    speed = run_speed(study, ways, lambda words, _share: tell(words, 1.0))
+    group = run_group_study(study, lambda words: note(f"group: {words}"))
+    speed = run_speed(study, ways, lambda words, _share: note(words))
     best = _best(answers, chosen)
-    tell("how far they carry" if boundaries else "judged", 1.0)
-    edges = tuple(boundary(study, way) for way in best) if boundaries else ()
+    edges = tuple(boundary(study, way, note) for way in best) if boundaries else ()
     starts = tuple(sorted(ways, key=lambda way: way.key != chosen.way))
-    stopping, stop_words = run_stopping(study, starts, lambda words, _share: tell(words, 1.0), transients=transients)
-    disturbed, disturbed_words = disturbances(study, transients=transients, note=lambda words: tell(words, 1.0))
+    stopping, stop_words = run_stopping(study, starts, lambda words, _share: note(words), transients=transients)
+    disturbed, disturbed_words = disturbances(study, transients=transients, note=note)
+    verdicts = _ranking(study, best, ensemble, note)
+    tell("explaining the numbers", 1.0)
     rating = study.motor.rating
     duty, duty_note = duty_of(study)
     return StudyResult(
@@ -104,7 +107,7 @@ def run(
         boundaries=edges,
         duty=duty,
         duty_note=duty_note,
-        ranking=_ranking(study, best, ensemble),
+        ranking=verdicts,
         speed=speed,
         heat=motor_heat(study),
         stopping=stopping,
@@ -140,10 +143,11 @@ def _best(answers: Mapping[str, Answer], chosen: Recommendation) -> list[Startin
     return [way for way in ways if way is not None]
 
 
-def _ranking(study: Study, ways: list[StartingWay], members: int) -> Ranking | None:
+def _ranking(study: Study, ways: list[StartingWay], members: int, note: Callable[[str], None]) -> Ranking | None:
     """The verdict over motors that agree with the plate; None without a plate, a way, or the wish."""
     if not members or not ways or study.nameplate is None:
         return None
     from slipwise.identify.ensemble import draw
 
-    return ranking(study, ways, draw(study.nameplate, members))
+    note("motors that agree with the plate")
+    return ranking(study, ways, draw(study.nameplate, members), note)

@@ -78,16 +78,18 @@ def way_of(key: str) -> type[StoppingWay]:
 
 def answer(about: Stopped, request: WayRequest, tell: Callable[[str], None] | None = None) -> StopAnswer:
     """Designs what was not given, computes every case, and judges; `tell` is told before the solver must be prepared."""
-    way = way_of(request.key)
+    way, note = way_of(request.key), tell or (lambda _words: None)
     try:
         designed = way.designed_for(_task(about), request.given)
+        note(f"{way.title}: its cases")
         plans = {name: designed.way.stages(case.drive) for name, case in about.cases.items()}
         stops = {name: _stop(about, designed.way, plans[name], case) for name, case in about.cases.items()}
     except InputError as error:
         return StopAnswer(result=_cannot_be(way, error))
-    bands, note = _bands(about, designed.way, plans, stops, tell)
+    bands, words = _bands(about, designed.way, plans, stops, tell)
+    note(f"{way.title}: how often it may stop")
     return StopAnswer(
-        result=_result(about, designed, plans, stops, bands, note),
+        result=_result(about, designed, plans, stops, bands, words),
         way=designed.way,
         plans=plans,
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -36,11 +36,16 @@ SETTLED = 6.0  # time constants after which a steady duty is drawn as settled
 BRAKING = {"direct current": 1.0, "plugging": 3.0}
 
 
-def with_heat(study: Study, way: WayResult) -> WayResult:
-    """The way with the heat of its starts, judged with the rest; unchanged when none is asked for or it does not arrive."""
+def with_heat(study: Study, way: WayResult, note: Callable[[str], None] | None = None) -> WayResult:
+    """The way with the heat of its starts, judged with the rest; unchanged when none is asked for or it does not arrive.
+
+    note: is told before it is computed.
+    """
     asked = study.thermal
     if asked is None or not way.run_ups or way.run_ups[0].outcome is not Outcome.ARRIVED:
         return way
+    if note is not None:
+        note(f"heat: {way.title}")
     found = replace(_way_heat(study, asked, way.run_ups[0]), peaks=tuple(_peaks(study, asked, way.run_ups)))
     rows = [replace(row, load_case=way.load_case) for row in heat_rows(found, _task(study, asked))]
     judged = verdict((*way.verdict.criteria, *rows))
