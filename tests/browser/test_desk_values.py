@@ -78,3 +78,24 @@ def test_a_setting_put_back_leaves_no_trace(page):
     field(page, "starting.autotransformer.tap").locator(".reset").click()
     settled(page)
     assert text_of(page) == first
+
+
+def test_the_study_file_itself_can_be_written_in(page):
+    """A fault is told with its line and nothing is taken; what is right is taken in one step, line ends as they were."""
+    first = text_of(page).replace("\n", "\r\n")
+    page.evaluate("text => desk.files.open(text, 'pump.toml')", first)
+    settled(page)
+    page.get_by_role("button", name="Text", exact=True).click()
+    area, dialog = page.locator("#text"), page.locator("dialog")
+    written = area.input_value()
+    area.fill(written.replace('"90 kW"', '"90 hp"'))
+    dialog.get_by_role("button", name="Take over").click()
+    dialog.get_by_text("line 7: motor.rated_power").wait_for()
+    assert text_of(page) == first
+    cable = '[[supply.path]]\nkind = "cable"\nbusbar = "terminals"\nlength = "60 m"\nsection = "70 mm2"\nconductor = "copper"\n'
+    area.fill(written.replace("[limits]", f"{cable}\n[limits]"))
+    dialog.get_by_role("button", name="Take over").click()
+    page.locator("#path button", has_text="terminals").wait_for()
+    assert text_of(page) == first.replace("[limits]", f"{cable}\n[limits]".replace("\n", "\r\n"))
+    page.keyboard.press("Control+z")
+    assert text_of(page) == first

@@ -192,13 +192,21 @@ export class Desk extends EventTarget {
 
   /** Another text in place of the present one, when the library can read it; it can be undone. */
   async replace(text) {
+    const faults = await this.replacing(text);
+    if (faults.length) this.refused(new Refused(faults));
+  }
+
+  /** The same; answers what stands against the text. */
+  async replacing(text) {
     try {
       const now = await ask("fields", { text, edits: [], files: this.files });
-      if (now.faults.length) throw new Refused(now.faults);
+      if (now.faults.length) return now.faults;
       this.study.commit(now.text);
       await this.steadily.ask({ edits: [], final: true });
+      return [];
     } catch (error) {
-      this.refused(error);
+      if (!(error instanceof Refused)) throw error;
+      return error.faults;
     }
   }
 

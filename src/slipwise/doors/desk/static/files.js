@@ -17,6 +17,7 @@ export class Files {
     });
     this.examples = h("select", { "aria-label": "Example studies", onchange: () => this.example() }, h("option", { value: "" }, "Examples"));
     fill(byId("files"), h("button", { type: "button", onclick: () => this.input.click() }, "Open"), this.examples,
+      h("button", { type: "button", onclick: () => this.writing() }, "Text"),
       h("button", { type: "button", onclick: () => this.save() }, "Save"),
       h("button", { type: "button", onclick: () => this.link() }, "Link"),
       h("button", { type: "button", onclick: () => this.exporting() }, "Export"));
@@ -94,6 +95,36 @@ export class Files {
     return null;
   }
 
+  /** The study file itself, to be written in: what has no control on the page is added here. */
+  writing() {
+    const dialog = byId("dialog");
+    const text = this.desk.study.text;
+    const area = h("textarea", { id: "text", spellcheck: "false", "aria-label": "Study file", "aria-describedby": "text-told", rows: 30, cols: 110 });
+    const told = h("ul", { id: "text-told", role: "status", class: "bad" });
+    area.value = text;
+    const take = async () => {
+      const written = text.includes("\r\n") ? area.value.replaceAll("\n", "\r\n") : area.value;
+      const faults = await this.desk.working(() => this.desk.replacing(written));
+      fill(told, faults.map(({ line, message }) => h("li", {}, `${line ? `line ${line}: ` : ""}${message}`)));
+      if (faults.length && faults[0].line) this.point(area, faults[0].line);
+      if (!faults.length) dialog.close();
+    };
+    fill(dialog, h("h2", { id: "dialog-title" }, this.desk.study.name), area, told,
+      h("div", { class: "strip" }, h("button", { type: "button", onclick: take }, "Take over"), h("button", { type: "button", onclick: () => dialog.close() }, "Close")));
+    dialog.showModal();
+    area.setSelectionRange(0, 0);
+    area.scrollTop = 0;
+  }
+
+  /** Selects a line of the text. */
+  point(area, line) {
+    const lines = area.value.split("\n");
+    const from = lines.slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
+    area.focus();
+    area.setSelectionRange(from, from + (lines[line - 1] ?? "").length);
+    area.scrollTop = (area.scrollHeight * (line - 6)) / lines.length;
+  }
+
   save() {
     const { text, name } = this.desk.study;
     download(name, new Blob([this.mark, text], { type: "application/toml" }));
@@ -140,7 +171,7 @@ export class Files {
   exporting() {
     const dialog = byId("dialog");
     const figures = this.desk.judged?.figures ?? [];
-    const mine = figures.find(({ key }) => key.includes(this.desk.chosen ?? "-") || key.includes((this.desk.chosen ?? "-").replaceAll("_", "-"))) ?? figures[0];
+    const mine = (this.desk.view === "starting" ? undefined : figures.find(({ key }) => key === this.desk.onScreen)) ?? figures.find(({ key }) => key.includes(this.desk.chosen ?? "-") || key.includes((this.desk.chosen ?? "-").replaceAll("_", "-"))) ?? figures[0];
     const select = h("select", { "aria-label": "Figure" }, figures.map(({ key, title }) => h("option", { value: key, selected: key === mine?.key }, title)));
     const go = (what, format, key) => h("button", { type: "button", onclick: () => this.fetch({ what, format, key: key?.() ?? "", ...this.look() }) }, format.toUpperCase());
     fill(dialog, h("h2", { id: "dialog-title" }, "Export"),
