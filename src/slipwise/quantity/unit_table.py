@@ -111,6 +111,7 @@ _NAMED: dict[str, Unit] = {
     # mechanical
     "N": Unit("N", 1.0),
     "kN": Unit("N", 1e3),
+    "lbf": Unit("N", POUND_FORCE),
     "N m": Unit("N m", 1.0),
     "kN m": Unit("N m", 1e3),
     "kgf m": Unit("N m", STANDARD_GRAVITY),
@@ -139,6 +140,7 @@ _NAMED: dict[str, Unit] = {
     "in": Unit("m", FOOT / 12),
     "mm2": Unit("m2", 1e-6),
     "m2": Unit("m2", 1.0),
+    "kcmil": Unit("m2", pi / 4 * (FOOT / 12) ** 2 * 1e-3, rule="1 kcmil is 1000 circles of 0.001 in diameter"),
     "m/s": Unit("m/s", 1.0),
     "m/min": Unit("m/s", 1 / 60),
     "km/h": Unit("m/s", 1 / 3.6),
@@ -190,6 +192,7 @@ _ALIASES = {
     "lb ft": "lbf ft",
     "in lbf": "lbf in",
     "kg m": "kgf m",
+    "MCM": "kcmil",
     "lbf ft2 WK2": "lb ft2 WK2",
     "lbm ft2 WK2": "lb ft2 WK2",
     "°C": "degC",

@@ -14,6 +14,7 @@ from math import isfinite, sqrt
 from typing import NoReturn
 
 from slipwise.quantity.errors import InputError
+from slipwise.quantity.otherwise import written_otherwise
 from slipwise.quantity.unit_table import KINDS, SPELLINGS, Unit, lookup
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+(?![0-9A-Za-z]))?")
@@ -114,6 +115,8 @@ def _toml(value: object) -> str:
 def _parse_text(written: str, asked: _Asked) -> Parsed:
     """A number, then a unit, and nothing else."""
     text = written.translate(_SAME).strip()
+    if said := written_otherwise(text, asked.units):
+        asked.refuse(*said)
     found = _NUMBER.match(text)
     if found is None:
         _refuse_start(text, asked)

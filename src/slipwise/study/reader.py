@@ -14,7 +14,7 @@ from slipwise.quantity.errors import Fault, InputError
 from slipwise.study.assemble.motor import BuiltMotor
 from slipwise.study.assemble.study import build, motor_alone
 from slipwise.study.model import Study
-from slipwise.study.reader_faults import fault_of
+from slipwise.study.reader_faults import faults_of
 from slipwise.study.schema.study import MotorFile, study_file
 from slipwise.study.text import scanner
 from slipwise.study.text.values import values
@@ -106,7 +106,7 @@ def read(
     try:
         sections = model.model_validate(data)
     except ValidationError as error:
-        faults = [fault_of(detail, data, root) for detail in error.errors(include_url=False)]
+        faults = faults_of(error.errors(include_url=False), data, root)
         raise _located(dict.fromkeys(faults), scanner.scan(text), file) from None
     try:
         return make(sections)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from difflib import get_close_matches
 from typing import Any, get_args, get_origin
 
@@ -10,12 +11,17 @@ from pydantic_core import ErrorDetails
 
 from slipwise.quantity.errors import Fault
 from slipwise.study.schema.fields import FAULT, Keys, Leaf
-from slipwise.study.schema.names import meant
+from slipwise.study.schema.names import key_meant, meant
 from slipwise.study.schema.study import study_file
-from slipwise.study.schema.supply import KINDS
+from slipwise.study.schema.supply import KINDS, KINDS_ALSO
 from slipwise.study.text import scanner
 
 Root = type[BaseModel]
+
+
+def faults_of(details: Sequence[ErrorDetails], data: dict[str, Any], root: Root | None = None) -> list[Fault]:
+    """All that pydantic found; a list is not short for entries that are there and have faults of their own."""
+    return [fault_of(one, data, root) for one in details if one["type"] != "too_short" or not one["input"]]
 
 
 def fault_of(detail: ErrorDetails, data: dict[str, Any], root: Root | None = None) -> Fault:
@@ -53,7 +59,7 @@ def _kind_fault(field: str, given: Any) -> Fault:
     listed = ", ".join(f'"{word}"' for word in KINDS)
     if kind is None:
         return Fault(field=f"{field}.kind", value="", reason="it is missing", remedy=f"add kind = one of {listed}")
-    near = get_close_matches(str(kind)[:40], KINDS, n=1, cutoff=0.75)
+    near = meant(kind, KINDS, KINDS_ALSO)
     remedy = f'did you mean "{near[0]}"?' if near else 'write kind = "network", "generator", "transformer" or "cable"'
     shown = f'"{kind}"' if isinstance(kind, str) else str(kind)
     return Fault(field=f"{field}.kind", value=shown[:80], reason=f"it must be one of {listed}", remedy=remedy)
@@ -169,8 +175,8 @@ def _unknown(path: scanner.Path, data: Any, root: Root) -> Fault:
         remedy = f'it belongs to an element of kind "{other}"'
     elif ways := _way_meant(name, model):
         remedy = f"did you mean {ways}?"
-    elif near:
-        remedy = f"did you mean `{near[0]}`?"
+    elif key := key_meant(name, known) or next(iter(near), ""):
+        remedy = f"did you mean `{key}`?"
     elif home := _home(name, root):
         remedy = f"it belongs in [{home}]"
     else:

@@ -10,6 +10,13 @@ from slipwise.quantity.units import Parsed
 from slipwise.study.schema.fields import Line, Numbers, Quantity, Section, Word, Yes
 
 LAWS = ("constant", "linear", "quadratic", "power", "curve", "centrifugal pump", "fan", "conveyor")
+LAWS_ALSO = (
+    *((word, "centrifugal pump") for word in ("pump", "centrifugal")),
+    *((word, "fan") for word in ("blower", "ventilator")),
+    *((word, "constant") for word in ("hoist", "crane", "lift", "crusher", "compressor", "flat")),
+    *((word, "conveyor") for word in ("belt", "conveyor belt")),
+    *((word, "quadratic") for word in ("square", "squared", "parabolic")),
+)
 VALVES = ("shut", "open", "static head")
 DAMPERS = ("shut", "open")
 
@@ -42,9 +49,9 @@ class LoadDutySection(Section):
 class LoadKeys(Section):
     """Every key of a load; a load case may change any of them."""
 
-    torque_law: Annotated[str | None, Word("How the running torque grows with speed.", '"quadratic"', words=LAWS)] = (
-        None
-    )
+    torque_law: Annotated[
+        str | None, Word("How the running torque grows with speed.", '"quadratic"', words=LAWS, also=LAWS_ALSO)
+    ] = None
     torque: Annotated[Parsed | None, Quantity("Running torque at `speed`.", '"470 N m"', unit="N m", low=0.0)] = None
     shaft_power: Annotated[Parsed | None, Quantity("Power taken at `speed`.", '"72 kW"', unit="W", low=0.0)] = None
     speed: Annotated[
@@ -167,7 +174,9 @@ class LoadCaseSection(LoadKeys):
 class LoadSection(LoadKeys):
     """The driven machine. Speeds, torques and inertia are those of its own shaft; gear or belt leads to the motor."""
 
-    torque_law: Annotated[str, Word("How the running torque grows with speed.", '"quadratic"', words=LAWS)]
+    torque_law: Annotated[
+        str, Word("How the running torque grows with speed.", '"quadratic"', words=LAWS, also=LAWS_ALSO)
+    ]
     case: tuple[LoadCaseSection, ...] = Field(
         default=(),
         max_length=8,

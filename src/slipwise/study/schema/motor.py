@@ -12,6 +12,7 @@ from slipwise.study.schema.readings import ReadingsSection
 from slipwise.study.schema.recording import RecordingSection
 from slipwise.study.schema.rotor import BarsSection, SaturationSection
 
+CONNECTIONS_ALSO = (("Y", "star"), ("wye", "star"), ("D", "delta"), ("Δ", "delta"), ("triangle", "delta"))
 _OHM = '"0.435 ohm"'
 _TEMPERATURES = (-60.0, 400.0)
 
@@ -135,6 +136,7 @@ class MotorSection(Section):
             "How the winding is connected when running; usual for the size when not given.",
             '"delta"',
             words=("star", "delta"),
+            also=CONNECTIONS_ALSO,
         ),
     ] = ""
     rated_speed: Annotated[Parsed | None, Quantity("Full-load speed.", '"1480 r/min"', unit="rad/s", above=0.0)] = None

@@ -10,6 +10,12 @@ from slipwise.quantity.units import Parsed
 from slipwise.study.schema.fields import Line, Quantity, Section, Whole, Word
 
 KINDS = ("network", "generator", "transformer", "cable")
+KINDS_ALSO = (  # what the trade also calls them
+    *((word, "network") for word in ("grid", "utility", "mains", "source", "infeed")),
+    *((word, "generator") for word in ("genset", "generating set", "diesel")),
+    *((word, "transformer") for word in ("trafo", "xfmr")),
+    *((word, "cable") for word in ("line", "feeder", "overhead line", "wire")),
+)
 
 
 class BaseLoadSection(Section):
