@@ -36,6 +36,8 @@ for way in answer["ways"]:
 - Long work streams lines of JSON: `progress` with words and share, then one `result` or `faults`. Closing the connection
   cancels it; it is waited for in turn, and ended after four minutes.
 - Numbers come in the units named beside them; what cannot be a number is null.
+- A study with `[stopping]`, `[[disturbance]]` or `[group]` is judged with `stopping`, `disturbances` or `group` besides; the
+  circuit of a way of stopping is exported under `stop_`, its key, and the stage behind a stroke.
 - The server answers this machine alone; `--host` shares it, without password or encryption: in a network you trust.
 - Files that a study names (recordings, the studies of a group) come with the request as `files`, by plain name: at most 16
   and 24 MB, bodies up to 33 MB. Nothing is read from the disk or written there. A content sent once may be named by its

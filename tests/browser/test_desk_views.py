@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import jsonschema
 import numpy as np
 import pytest
 
+from slipwise.doors.desk import answers
 from slipwise.doors.python import run
 from slipwise.present.tables import limit_text
 from slipwise.quantity.show import show
@@ -146,6 +148,28 @@ def test_a_group_shows_its_sequence_and_the_busbars(asked, result):
     asked.get_by_role("button", name="Worst case").click()
     asked.keyboard.press("]")
     assert asked.evaluate("desk.pages.pair.clock.time") > now
+
+
+def test_the_answer_fits_its_schema(asked):
+    """What a study with all of them is answered with is as the OpenAPI file says, each list of numbers cut to its first five."""
+    found = asked.evaluate(
+        "JSON.parse(JSON.stringify(desk.desk.judged, (_, one) => (typeof one?.[0] === 'number' ? one.slice(0, 5) : one)))"
+    )
+    jsonschema.Draft202012Validator(answers.JUDGED).validate(found)
+    assert all(found[part] for part in ("stopping", "disturbances", "group"))
+
+
+def test_a_number_of_theirs_is_explained_and_exported_as_shown(asked):
+    """A margin leads to its worked steps, listed under its way; the export offers the figure that is on screen."""
+    shown(asked, "stopping")
+    asked.get_by_role("button", name="Export").click()
+    assert asked.get_by_label("Figure", exact=True).input_value().startswith("stop_")
+    asked.keyboard.press("Escape")
+    asked.locator("#side .page summary").first.click()
+    asked.locator("#side .page .why-number").first.click()
+    asked.locator(".worked .result").first.wait_for()
+    assert asked.locator("#side .numbers [aria-pressed=true]").count() == 1
+    assert "Stopping: " in asked.locator("#side .numbers").inner_text()
 
 
 @pytest.mark.parametrize("view", ["speed", *VIEWS])

@@ -30,6 +30,7 @@ export class GroupView {
     fill(this.side, h("div", { class: "verdicts" }, h("p", { class: "reason" }, group.sentence), judgedList(all, one.key, pick, { name: "sequence", last: "all at speed" }),
       h("p", { class: "quiet" }, group.words), this.details(one)));
     fill(this.centre, this.pair.node);
+    this.desk.onScreen = `group.${one.key}`;
     const cases = one.runs.map(({ case: key }) => ({ key, title: `${capital(key)} case` }));
     this.pair.show({
       above: [h("h2", {}, one.title), h("p", {}, one.words)],

@@ -10,6 +10,7 @@ import { familySheet } from "./speed.js";
 import { GroupView } from "./view_group.js";
 import { StoppingView } from "./view_stopping.js";
 import { SupplyView } from "./view_supply.js";
+import { Teaching } from "./view_teach.js";
 import { criteria, SHORT } from "./ways.js";
 
 /** What the views show that only some studies ask for: keys of a judged study. */
@@ -22,11 +23,12 @@ export class Pages {
     this.asking = new Newest((question, signal) => desk.working(() => question(signal)));
     this.pair = new Pair();
     this.views = Object.fromEntries([["stopping", StoppingView], ["supply", SupplyView], ["group", GroupView]].map(([key, View]) => [key, new View(desk, centre, side, this.pair)]));
+    this.teaching = new Teaching(this);
     this.drawing = new Newest((question, signal) => desk.working(() => this.draw(question, signal)));
     desk.addEventListener("judged", () => this.judged());
     desk.study.addEventListener("change", ({ detail }) => detail === "open" && Object.values(this.views).forEach((view) => view.reset()));
     desk.addEventListener("explain", ({ detail }) => {
-      this.name = detail;
+      this.teaching.name = detail;
       desk.tell("view", "teach");
     });
   }
@@ -70,9 +72,9 @@ export class Pages {
       return;
     }
     const chosen = figures.find(({ key }) => key === this.figure) ?? figures[0];
-    this.figure = chosen.key;
+    this.figure = this.desk.onScreen = chosen.key;
     this.image = h("img", { alt: "", class: "picture" });
-    const select = h("select", { "aria-label": "Figure", onchange: () => { this.figure = select.value; this.drawing.ask(select.value); } },
+    const select = h("select", { "aria-label": "Figure", onchange: () => { this.figure = this.desk.onScreen = select.value; this.drawing.ask(select.value); } },
       figures.map(({ key, title }) => h("option", { value: key, selected: key === chosen.key }, title)));
     const row = figures.length > 5 ? select : choice("Figure", figures, chosen.key, (key) => { this.figure = key; this.pictures(figures, none, host); });
     fill(host, h("div", { class: "strip" }, row), this.image);
@@ -204,6 +206,10 @@ export class Pages {
     return criteria(rows, (name) => this.desk.tell("explain", name));
   }
 
+  teach() {
+    this.teaching.show();
+  }
+
   fit() {
     const { judged, faults } = this.desk;
     if (!judged && !faults?.length) return this.waiting();
@@ -241,67 +247,6 @@ export class Pages {
     const use = adopted && h("button", { type: "button", class: "deed", onclick: () => this.desk.working(() => this.desk.replace(adopted)) }, "Use these values in the study");
     const { plate, ...others } = tables; // that of the plate stands above already
     fill(this.found, use, this.tables(this.desk.judged?.plate ? others : tables), (notes ?? []).map((note) => h("p", { class: "quiet" }, note)), pictures, block && [h("h2", {}, "For the study file"), h("pre", {}, block)]);
-  }
-
-  teach() {
-    const { judged } = this.desk;
-    const explanations = judged?.explanations ?? [];
-    if (!explanations.length) return fill(this.centre, h("p", { class: "quiet" }, "Numbers are being computed …"));
-    this.name = explanations.some(({ name }) => name === this.name) ? this.name : explanations[0].name;
-    const list = h("div", { class: "numbers" }, this.groups(explanations).map(([title, rows]) => [h("h3", {}, title), h("ul", {}, rows.map((row) => this.entry(row)))]));
-    const scroll = this.side.querySelector(".numbers")?.scrollTop;
-    fill(this.side, h("h2", {}, "Numbers of this study"), list);
-    if (scroll) list.scrollTop = scroll;
-    this.asking.ask(async (signal) => {
-      try {
-        const { items } = await askLong("explain", { ...this.desk.state, name: this.name }, signal);
-        const lower = h("div", { class: "lower-half" });
-        fill(this.centre, h("div", { class: "worked-half", tabindex: 0, role: "region", "aria-label": "Steps" }, items.map((item) => this.steps(item))), lower);
-        const owner = this.name.startsWith("speed.") ? this.name.split(".")[1] : this.name.split(".")[0];
-        const mine = judged.figures.filter(({ key }) => key.startsWith(`${owner}.`));
-        this.pictures(mine.length ? mine : judged.figures.filter(({ key }) => key === "comparison"), "", lower);
-      } catch (error) {
-        if (error.name === "AbortError") throw error;
-        fill(this.centre, h("p", { class: "bad" }, error.message));
-      }
-    });
-    return null;
-  }
-
-  /** The numbers by what they belong to: the motor, a way, speed control. */
-  groups(explanations) {
-    const found = new Map();
-    for (const row of explanations) {
-      const key = row.name.startsWith("speed.") ? row.name.split(".").slice(0, 2).join(".") : row.name.split(".")[0];
-      found.set(key, [...(found.get(key) ?? []), row]);
-    }
-    const title = (key) => this.desk.way(key)?.title ?? this.desk.judged.speed?.ways.find((way) => `speed.${way.key}` === key)?.title ?? capital(key.replaceAll("_", " "));
-    return [...found].map(([key, rows]) => [title(key), rows]);
-  }
-
-  entry({ name, title, shown }) {
-    const where = name.includes(":") ? `, ${name.split(":").slice(1).join(":")}` : "";
-    return h("li", {}, h("button", { type: "button", "aria-pressed": String(name === this.name), onclick: () => { this.name = name; this.teach(); } }, capital(title) + where), h("span", { class: "number" }, shown));
-  }
-
-  /** A path of the study file in the words of its field. */
-  label(path) {
-    const field = this.desk.fields.find((one) => one.path === path);
-    return field ? capital(field.label) : path;
-  }
-
-  formula(mathml, text) {
-    const node = h("div", { class: "math" });
-    if (mathml) node.innerHTML = mathml; // made by the library from its own formulas, never from a study's text
-    else node.textContent = text;
-    return node;
-  }
-
-  steps(item) {
-    const lines = [[item.formula_mathml, item.formula_text], [item.numbers_mathml, item.numbers_text]].filter(([mathml, text]) => mathml || text);
-    return h("article", { class: "worked" }, h("h2", {}, item.title), lines.map((line) => this.formula(...line)), h("p", { class: "result" }, lines.length ? `= ${item.shown}` : item.shown),
-      table({ title: "", note: "", columns: [{ title: "symbol" }, { title: "quantity" }, { title: "value", numeric: true }, { title: "origin" }], rows: item.inputs.map(({ symbol, name, shown, origin }) => [symbol, this.label(name), shown, origin]) }),
-      item.method && h("p", {}, item.method), item.source && h("p", { class: "quiet" }, `Source: ${item.source}`));
   }
 }
 

@@ -61,6 +61,7 @@ export class StoppingView {
     fill(this.centre, this.pair.node);
     const kinds = KINDS.filter(({ key }) => this.sheets(way, found, key));
     if (!kinds.some(({ key }) => key === this.kind)) this.kind = "torque";
+    this.desk.onScreen = `stop_${way.key}.${this.kind === "braking" ? "braking" : "stop"}`;
     const { stages } = way.stop;
     this.pair.show({
       above: null,

@@ -27,6 +27,7 @@ export class SupplyView {
     const pick = (key) => { this.chosen = key; this.show(); };
     fill(this.side, h("div", { class: "verdicts" }, h("p", { class: "reason" }, sentence), judgedList(disturbances, one.key, pick, { name: "supply" }), this.details(one)));
     fill(this.centre, this.pair.node);
+    this.desk.onScreen = `${one.key}.curves`;
     const [upper, lower] = one.panels.map((panel) => spec(panel, one));
     const timed = one.panels.filter(({ over_time: yes }) => yes);
     const end = Math.max(...timed.flatMap(({ traces }) => traces.map(({ x }) => x[x.length - 1])));
