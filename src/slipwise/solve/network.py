@@ -119,6 +119,8 @@ def thevenin(path: SupplyPath, frequency: float = 1.0) -> tuple[complex, complex
     """Open-circuit phase voltage (V) and impedance (ohm) at the terminals, base loads held at their pre-start admittance."""
     emf: complex = path.voltage / sqrt(3)
     impedance: complex = 0.0
+    if all(link.busbar.load is None for link in path.links):
+        return emf, sum(_at(link.impedance, frequency) for link in path.links)
     for link, load in zip(path.links, prestart_loads(path), strict=True):
         impedance += _at(link.impedance, frequency)
         emf, impedance = emf / (1 + impedance * load), impedance / (1 + impedance * load)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import accumulate, chain
 from os import cpu_count
 from types import ModuleType
 from typing import Any
@@ -17,11 +18,11 @@ from slipwise.results.start import Outcome
 from slipwise.solve.plan import Drive, Plan
 from slipwise.solve.transient import kernel as k
 from slipwise.solve.transient.answer import outcome_of
-from slipwise.solve.transient.engine import Engine, Note, kernel
-from slipwise.solve.transient.pack import pack
+from slipwise.solve.transient.engine import Engine, Note, kernel, lanes
+from slipwise.solve.transient.pack import numbers_of
 
 TOLERANCE = 3e-6  # of one step: speed within 1e-4 of synchronous in 99 starts of 100
-_CHUNK = 64  # starts a thread takes at a time
+_LEAST, _MOST = 32, 256  # starts a thread takes at a time
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -53,14 +54,23 @@ def batch(
 ) -> Batch:
     """Run every start as an electrical transient, on all cores, keeping peaks, outcome and times only.
 
-    Arguments, errors and source as `transient`; the coarser tolerance is meant for statistics.
+    Plain starts (see `lanes.py`) march eight side by side, the others one by one in the kernel. Arguments, errors and source
+    as `transient`; the coarser tolerance is meant for statistics.
     """
     if not starts:
         raise InputError.of("starts", "()", "there is nothing to run", "give at least one plan and drive")
     module = kernel(engine, starts=len(starts), note=note)
-    decks = [_deck(plan, drive, switching_angle, max_time, tolerance) for plan, drive in starts]
-    rows = _marched(module, decks)
-    cases = zip(decks, rows, starts, strict=True)
+    decks: list[list[float]] = []
+    rows = np.zeros((len(starts), k.QUICK))
+    with ThreadPoolExecutor(cpu_count() or 1) as pool:
+        under_way = []
+        for part in _parts(len(starts)):
+            packed = [_deck(*start, switching_angle, max_time, tolerance) for start in starts[part]]
+            decks += packed
+            under_way.append(pool.submit(_march, module, packed, rows[part], note))
+        for work in under_way:
+            work.result()
+    cases = zip(decks, rows.tolist(), starts, strict=True)
     outcome = tuple(outcome_of(deck, row, plan, drive) for deck, row, (plan, drive) in cases)
     arrived = np.array([found is Outcome.ARRIVED for found in outcome])
     return Batch(
@@ -76,25 +86,35 @@ def batch(
     )
 
 
-def _deck(plan: Plan, drive: Drive, angle: float, max_time: float, tolerance: float) -> Array:
-    deck = pack(plan, drive, max_time=max_time, tolerance=tolerance).deck
+def _deck(plan: Plan, drive: Drive, angle: float, max_time: float, tolerance: float) -> list[float]:
+    deck = numbers_of(plan, drive, max_time=max_time, tolerance=tolerance)
     deck[k.O_ANGLE] = angle
     deck[k.O_BOOKS] = deck[k.O_RECORD] = 0.0
     return deck
 
 
-def _marched(module: ModuleType, decks: list[Array]) -> Array:
-    """What the kernel answers for each deck, shape (n, QUICK)."""
-    count = len(decks)
-    begins: Any = np.concatenate([[0], np.cumsum([deck.size for deck in decks])]).astype(float)
-    numbers: Any = np.concatenate(decks)
-    out: Any = np.zeros(k.QUICK * count)
-    if not module.COMPILED:
-        out = out.tolist()
-        module.many(numbers.tolist(), begins.tolist(), 0, count, out)
-        return np.array(out).reshape(count, k.QUICK)
-    with ThreadPoolExecutor(cpu_count() or 1) as pool:
-        firsts = range(0, count, _CHUNK)
-        list(pool.map(lambda i: module.many(numbers, begins, i, min(i + _CHUNK, count), out), firsts))
-    answers: Array = out.reshape(count, k.QUICK)
-    return answers
+def _parts(count: int) -> Iterator[slice]:
+    """The starts by the part: all cores have work while the next is laid out."""
+    size = max(_LEAST, min(_MOST, count // (4 * (cpu_count() or 1))))
+    return (slice(i, min(i + size, count)) for i in range(0, count, size))
+
+
+def _march(module: ModuleType, decks: list[list[float]], rows: Array, note: Note | None) -> None:
+    """What each deck comes to, into rows of shape (n, QUICK): plain starts side by side, the others one by one."""
+    for cages in sorted({deck[k.O_BRANCHES] for deck in decks if deck[k.O_STAGES] == 1} & {1, 2}):
+        _run(lanes(int(cages), compiled=module.COMPILED, note=note), decks, rows)
+    for i in np.flatnonzero(rows[:, k.Q_REASON] == 0):
+        _run(module, decks[i : i + 1], rows[i : i + 1])
+
+
+def _run(module: ModuleType, decks: list[list[float]], rows: Array) -> None:
+    """`many` of a module over the decks; rows it leaves alone stay as they are."""
+    numbers: Any = list(chain.from_iterable(decks))
+    begins: Any = list(accumulate((float(len(deck)) for deck in decks), initial=0.0))
+    out: Any = rows.reshape(-1)
+    if module.COMPILED:
+        module.many(np.array(numbers), np.array(begins), 0, len(decks), out)
+        return
+    out = out.tolist()
+    module.many(numbers, begins, 0, len(decks), out)
+    rows[:] = np.array(out).reshape(rows.shape)

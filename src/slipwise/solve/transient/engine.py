@@ -1,4 +1,4 @@
-"""The kernel, plain or compiled: one source, loaded once or twice."""
+"""The kernel and its lanes, plain or compiled: one source each, loaded as often as there are copies."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from typing import Literal
 
 from slipwise.quantity.errors import InputError
 from slipwise.solve.transient import kernel as plain
+from slipwise.solve.transient import lanes as one_cage
 
 Engine = Literal["auto", "plain", "compiled"]
 Note = Callable[[str], None]
@@ -29,23 +30,30 @@ def kernel(engine: Engine, *, starts: int = 1, note: Note | None = None) -> Modu
         raise InputError.of("engine", engine, "is no engine", 'say "auto", "plain" or "compiled"')
     if engine == "plain" or (engine == "auto" and starts == 1 and _COMPILED not in sys.modules):
         return plain
-    return _compiled(note)
+    return _copy(_COMPILED, plain, note)
 
 
-def _compiled(note: Note | None) -> ModuleType:
+def lanes(cages: int, *, compiled: bool, note: Note | None = None) -> ModuleType:
+    """The lanes for plain starts of motors with one cage or two."""
+    if not compiled and cages == 1:
+        return one_cage
+    return _copy(f"{one_cage.__name__}{'_two' * (cages - 1)}{'_compiled' * compiled}", one_cage, note)
+
+
+def _copy(name: str, source: ModuleType, note: Note | None) -> ModuleType:
     with _LOADING:
-        if _COMPILED in sys.modules:
-            return sys.modules[_COMPILED]
+        if name in sys.modules:
+            return sys.modules[name]
         if note is not None:
             note("preparing the solver (once)")
-        spec = spec_from_file_location(_COMPILED, plain.__file__)
+        spec = spec_from_file_location(name, source.__file__)
         if spec is None or spec.loader is None:
-            raise ImportError(f"no source for {_COMPILED}")
+            raise ImportError(f"no source for {name}")
         module = module_from_spec(spec)
-        sys.modules[_COMPILED] = module
+        sys.modules[name] = module
         try:
             spec.loader.exec_module(module)
         except BaseException:
-            del sys.modules[_COMPILED]
+            del sys.modules[name]
             raise
         return module

@@ -1673,12 +1673,12 @@ def sample(records: Any, count: int, times: Any, d: Any) -> Any:
 
 
 @scalar
-def rise_time(records: Any, kept: int, speed: float, level: float) -> float:
+def rise_time(records: Any, begin: int, kept: int, speed: float, level: float) -> float:
     """When the speed last rose through `level`, from short records and the speed at the end; 0 when it never was below."""
     after = speed
     rate = 0.0
     for j in range(kept - 1, -1, -1):
-        at = 4 * j
+        at = begin + 4 * j
         h = records[at + 1]
         before = records[at + 2]
         if before < level and after >= level:
@@ -1726,4 +1726,4 @@ def many(decks: Any, begins: Any, first: int, last: int, out: Any) -> None:
         records, marks, _, answer = march(decks[int(begins[i]) : int(begins[i + 1])])
         summed(marks, answer, out, QUICK * i)
         level = 0.99 * answer[T_SPEED]
-        out[QUICK * i + Q_RISE] = rise_time(records, int(answer[T_RECORDS]), answer[T_SPEED], level)
+        out[QUICK * i + Q_RISE] = rise_time(records, 0, int(answer[T_RECORDS]), answer[T_SPEED], level)
