@@ -1,4 +1,4 @@
-"""Runs every module bench_*.py (into one page) or evidence_*.py (one page each).
+"""Runs every module bench_*.py (into one page) or evidence_*.py (one page each); or one of bench_*.py, by its name.
 
 A module offers `section() -> str`, its part of the page in Markdown, or `sections() -> list[str]`; its docstring's first
 line is the title of an evidence page.
@@ -28,13 +28,16 @@ def sections(module: ModuleType) -> list[str]:
     return list(parts)
 
 
-def main(kind: str) -> int:
-    """Runs one kind and writes its pages."""
-    found = modules(kind)
+def main(kind: str, only: str = "") -> int:
+    """Runs one kind and writes its pages; of the benchmarks only one, whose sections then stand in the page with their date."""
+    found = [module for module in modules(kind) if not only or module.__name__.endswith(f"_{only}")]
     if not found:
-        print(f"there is no {kind}_*.py", file=sys.stderr)
+        print(f"there is no {kind}_{only or '*'}.py", file=sys.stderr)
         return 2
-    if kind == "bench":
+    if only and kind == "bench":
+        command = f"python -m benchmarks {kind} {only}"
+        written = [page.renew(kind, command, [p for m in found for p in sections(m)])]
+    elif kind == "bench":
         written = [page.write("bench", "Speed and latency", "make bench", [p for m in found for p in sections(m)])]
     else:
         written = []
@@ -48,4 +51,4 @@ def main(kind: str) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1] if len(sys.argv) > 1 else "bench"))
+    sys.exit(main(*(sys.argv[1:3] or ("bench",))))

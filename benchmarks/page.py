@@ -42,15 +42,34 @@ def section(title: str, columns: Sequence[str], rows: Iterable[Sequence[object]]
     return f"## {title}\n\n{table(columns, rows)}" + (f"\n{note}\n" if note else "")
 
 
+def made(command: str) -> str:
+    """When, by which command, on which class of machine and with which versions: without a full stop."""
+    versions = ", ".join(f"{package} {version(package)}" for package in PACKAGES)
+    on = f"on this class of machine: {machine_class()}; Python {platform.python_version()}, {versions}"
+    return f"Made by `{command}` on {datetime.now(UTC):%Y-%m-%d}, in one run, {on}"
+
+
 def write(name: str, title: str, command: str, sections: Iterable[str]) -> Path:
     """Writes docs/evidence/NAME.md whole, and returns its path."""
-    versions = ", ".join(f"{package} {version(package)}" for package in PACKAGES)
-    made = f"Made by `{command}` on {datetime.now(UTC):%Y-%m-%d}, in one run"
-    on = f"on this class of machine: {machine_class()}; Python {platform.python_version()}, {versions}"
-    head = f"# {title}\n\n{made}, {on}.\n"
+    return _put(name, "\n".join((f"# {title}\n\n{made(command)}.\n", *sections)))
+
+
+def renew(name: str, command: str, sections: Iterable[str]) -> Path:
+    """Puts sections measured on their own into docs/evidence/NAME.md in place of those with the same heads, or at the end."""
+    head, *parts = (EVIDENCE / f"{name}.md").read_text(encoding="utf-8").split("\n## ")
+    heads = [part.split("\n", 1)[0] for part in parts]
+    for fresh in sections:
+        text = f"{fresh.removeprefix('## ').rstrip()}\n\n{made(command)}.\n"
+        title = text.split("\n", 1)[0]
+        at = heads.index(title) if title in heads else len(parts)
+        parts[at : at + 1] = [text]
+    return _put(name, "\n## ".join((head, *parts)))
+
+
+def _put(name: str, text: str) -> Path:
     EVIDENCE.mkdir(parents=True, exist_ok=True)
     target = EVIDENCE / f"{name}.md"
     unfinished = target.with_suffix(".part")
-    unfinished.write_text("\n".join((head, *sections)), encoding="utf-8")
+    unfinished.write_text(text, encoding="utf-8")
     unfinished.replace(target)
     return target

@@ -85,19 +85,19 @@ unit = scalar(k.unit)
 ) = range(14)  # fmt: skip
 FLUX, SPEED = 18, 19  # after INVERSE and DECAY of both cages
 # What moves: state (loop flux, speed, flux of each cage) and its slope, both also as before the step; time, size of the
-# next step, time at which to stop, begin and size of the step just tried, whether it was good enough; highest and lowest
-# torque over the inertia and highest square of the current seen in it; torque over the inertia and current at its end, each
-# with its slope.
+# next step and its limit, time at which to stop, begin and size of the step just tried, whether it was good enough; highest
+# and lowest torque over the inertia and highest square of the current seen in it; torque over the inertia and current at its
+# end, each with its slope.
 STATE = 5 if CAGES == 1 else 7
 AT = 2  # place of the speed in the state
 Y = 20
 DY = Y + STATE
 WAS = DY + STATE
 DWAS = WAS + STATE
-(T, H, STOP, T_WAS, H_TRIED, GOOD, HIGH, LOW, SQUARE, M, DM, I_X, I_Y, DI_X, DI_Y) = range(
-    DWAS + STATE, DWAS + STATE + 15
+(T, H, H_MOST, STOP, T_WAS, H_TRIED, GOOD, HIGH, LOW, SQUARE, M, DM, I_X, I_Y, DI_X, DI_Y) = range(
+    DWAS + STATE, DWAS + STATE + 16
 )
-ROWS = DWAS + STATE + 15
+ROWS = DWAS + STATE + 16
 
 # Of each lane, read one at a time: which start it is, where its deck stands, angle of the source at time zero, reason if
 # the clock ends it, records kept, highest speed, since when nothing changes, square of the motor current that is in the
@@ -108,11 +108,10 @@ ROOM = 4096  # records of a lane
 GOES_ON, DONE, LEFT = 0, 1, 2
 
 FINEST = 1e-9  # s: a start that asks for smaller steps is left
-LENIENT = (
-    8.0  # times the tolerance of the kernel: then both come out equally exact, for the error of fewer steps adds up
-)
+LENIENT = 8.0  # times the kernel's tolerance: at this the errors of both are alike
 NEAR = 0.97  # of an extreme: a step whose stages come so near it is looked into
 THIRD = 2.0943951023931953  # rad between phases
+STRIDE = 6.0  # rad of the source in one step: much beyond, the mode that turns with it would grow
 TINY = 1e-300  # keeps a root from zero
 ARC = 2.5  # rad of the source at most between eight samples: cubics between them are 4e-5 of a swing off
 
@@ -226,7 +225,8 @@ def advance(S: Any, active: int) -> None:
         put(S, Y, lane, picked(good, new, y))
         put(S, DY, lane, picked(good, slope, dy))
         S[T * LANES + lane] = t + h if good else t
-        S[H * LANES + lane] = following if following < k.LONGEST else k.LONGEST
+        most = S[H_MOST * LANES + lane]
+        S[H * LANES + lane] = following if following < most else most
         S[T_WAS * LANES + lane] = t
         S[H_TRIED * LANES + lane] = h
         S[GOOD * LANES + lane] = 1.0 if good else 0.0
@@ -315,6 +315,7 @@ def lay(d: Any, at: int, S: Any, lane: int, notes: Any, marks: Any, start: int) 
     load = S[LOAD_2 * LANES + lane] + w * S[LOAD_3 * LANES + lane]
     S[(DY + AT) * LANES + lane] = -(S[LOAD_0 * LANES + lane] + w * (S[LOAD_1 * LANES + lane] + w * load))
     S[H * LANES + lane] = k.FIRST
+    S[H_MOST * LANES + lane] = min(k.LONGEST, STRIDE / d[s + k.OMEGA])
     clock = d[s + k.VALUE] if d[s + k.ENDS] == k.ELAPSED else d[s + k.TIMEOUT]
     S[STOP * LANES + lane] = min(clock, d[at + k.O_MAX_TIME])
     notes[NOTES * lane + N_START] = start
@@ -584,7 +585,9 @@ def flow(
 
 def many(decks: Any, begins: Any, first: int, last: int, out: Any) -> None:
     """As `kernel.many`, for plain starts; the others keep reason 0 in out."""
+    size = 4 * ROOM * min(LANES, last - first)
+    records = np.empty(size) if COMPILED else room(size)
     flow(
         decks, begins, first, last, room(ROWS * LANES), room(ROWS * LANES), room(NOTES * LANES),
-        room(k.MARKS * LANES), room(4 * ROOM * LANES), out,
+        room(k.MARKS * LANES), records, out,
     )  # fmt: skip

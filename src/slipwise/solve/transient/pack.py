@@ -103,10 +103,8 @@ class _Laws:
     begin: int
     numbers: list[float] = field(default_factory=list)
 
-    def add(self, law: Law | None) -> tuple[float, float]:
+    def add(self, law: Law) -> tuple[float, float]:
         """Append a law; gives where it begins and how many points it has."""
-        if law is None:
-            return 0.0, 0.0
         at = self.begin + len(self.numbers)
         self.numbers.extend(law.x)
         self.numbers.extend(law.y)
@@ -183,7 +181,8 @@ def _row(stage: Stage, motor: Motor, circuit: Circuit, *, source: Source, laws: 
     row[k.TIMEOUT] = inf if stage.until.timeout is None else stage.until.timeout
     row[k.OMEGA] = (2 * pi * rating.frequency if inverter else source.omega) * (-1.0 if stage.reversed else 1.0)
     for head, law in ((k.LAW_V, stage.voltage), (k.LAW_CAP, stage.voltage_cap), (k.LAW_F, stage.frequency)):
-        row[head], row[head + 1] = laws.add(law)
+        if law is not None:
+            row[head], row[head + 1] = laws.add(law)
     row[k.LAWS] = row[k.N_V] + row[k.N_CAP] + row[k.N_F]
     if stage.dc is not None:
         _direct(row, stage.dc, circuit)
