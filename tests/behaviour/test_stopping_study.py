@@ -330,3 +330,12 @@ def test_ways_that_pass_stand_before_those_that_fail():
     worth = [tables_stopping.BY_STATUS.index(way.verdict.status) for way in ranked]
     assert worth == sorted(worth)
     assert len(set(worth)) > 1
+
+
+@pytest.mark.parametrize("command", ["start", "settings"])
+def test_a_study_of_stopping_alone_says_that_no_start_is_asked_for(command: str, capsys: pytest.CaptureFixture[str]):
+    """The commands about starting do not answer with something else: they print the section to add."""
+    assert main([command, str(ROOT / "examples" / "hoist_h1_lowering.toml")]) == 2
+    told = capsys.readouterr().err
+    assert "[starting]: this study asks for no way of starting" in told
+    assert 'ways = ["direct"' in told

@@ -11,6 +11,7 @@ from typing import Any, TypeVar, cast
 from slipwise.methods.way import Designed, Dial, dials
 from slipwise.quantity.errors import Fault, InputError
 from slipwise.quantity.provenance import Origin
+from slipwise.quantity.show import THIN, show
 from slipwise.results.study import Setting
 
 W = TypeVar("W")
@@ -116,4 +117,5 @@ def _row(name: str, dial: Dial, value: float | str, origin: Origin, why: str) ->
 def _range(choice: Choice, dial: Dial) -> str:
     if choice.low is None or choice.high is None:
         return ""
-    return f"; range {choice.low:.3g} to {choice.high:.3g} {dial.unit}".rstrip()
+    low, high = (show(edge, dial.unit).replace(THIN, " ") for edge in (choice.low, choice.high))
+    return f"; range {low} to {high}"

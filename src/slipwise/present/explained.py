@@ -31,7 +31,9 @@ def steps(item: Explanation) -> tuple[str, ...]:
         numbers = substituted("", item.expression, item.inputs)
         result = show(item.value, item.unit, digits=4)
         lines = [symbolic(item.symbol, item.expression), f"{numbers} = {result}"]
-    how = f"{item.method[:1].upper()}{item.method[1:]}."
+    first = item.method.partition(" ")[0]
+    begin = item.method[:1].upper() if first.isalpha() else item.method[:1]  # a symbol, as t_e, keeps its letter
+    how = f"{begin}{item.method[1:]}."
     return (*lines, *([how] if item.method else []), *([f"Source: {item.source}."] if item.source else []))
 
 

@@ -18,7 +18,7 @@ from slipwise.teach.marking_key import Key, KeyPaper, KeyPart, KeyProblem
 from slipwise.teach.problems.draw import from_unit, in_unit
 from slipwise.teach.sheet import Marking
 
-_ANSWER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s,.;:'+-].*)?")
+_ANSWER = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s,.;:'+/*-].*)?")
 _SAME = str.maketrans({"\u2212": "-", "\u2013": "-", "\u202f": " ", "\u00a0": " ", "\u03a9": "ohm", "\u2126": "ohm"})
 
 

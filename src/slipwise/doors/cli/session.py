@@ -15,8 +15,13 @@ if TYPE_CHECKING:
     from slipwise.study.model import Study
 
 Progress = Callable[[str, float | None], None]
-Part = Literal["stopping", "speed"]
+Part = Literal["starting", "stopping", "speed"]
 LEAST: dict[Part, tuple[str, str, str]] = {
+    "starting": (
+        "way of starting",
+        '[starting]\nways = ["direct", "star_delta", "soft_starter"]',
+        "examples/pump_p3.toml",
+    ),
     "stopping": (
         "way of stopping",
         '[stopping]\nways = ["coasting", "plugging"]\nstop_time = "20 s"',
@@ -84,7 +89,8 @@ def _asked_for(study: Study | StudyResult, part: Part | None) -> None:
     """Refuses a study without that part, with the lines that would ask for it."""
     from slipwise.quantity.errors import InputError
 
-    if part is None or getattr(study, part) is not None:
+    asked = {"starting": bool(study.ways), "stopping": study.stopping is not None, "speed": study.speed is not None}
+    if part is None or asked[part]:
         return
     what, lines, example = LEAST[part]
     remedy = (

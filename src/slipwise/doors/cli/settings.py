@@ -31,7 +31,7 @@ def settings(
 
     folder = folder_for(file, out, "settings")
     require_replaceable(folder)
-    result = computed(file, transients=transients)
+    result = computed(file, transients=transients, part="starting")
     chosen = _way(result, way)
     for _, table in tables_protection.all_protection(chosen):
         if table.rows:

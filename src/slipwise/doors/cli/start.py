@@ -10,6 +10,6 @@ def start(file: Either, /, *, transients: Transients = True, strict: Strict = Fa
     from slipwise.doors.cli.session import computed, verdict_code
     from slipwise.present.terminal import print_result
 
-    result = computed(file, transients=transients)
+    result = computed(file, transients=transients, part="starting")
     print_result(result)
     return verdict_code(result, strict=strict)

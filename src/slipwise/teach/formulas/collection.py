@@ -26,7 +26,7 @@ def blocks(topics: Sequence[Topic]) -> Iterator[Block]:
                 "symbolic": {"code": formula.typst(), "alt": formula.text(), "mathml": formula.mathml()},
                 "numbers": {"code": "", "alt": ""},
                 "result": "",
-                "note": f"{units(formula)}. Holds for: {formula.validity}. Source: {formula.source}.",
+                "note": f"{units(formula).removesuffix('.')}. Holds for: {formula.validity}. Source: {formula.source}.",
             }
 
 

@@ -20,6 +20,6 @@ def listed(formula: Formula, form: str = "text") -> tuple[str, ...]:
     return (
         f"{formula.title} ({formula.key})",
         f"  {symbolic(formula.symbol, formula.expression, form)}",
-        f"  {units(formula)}. Holds for: {formula.validity}.",
+        f"  {units(formula).removesuffix('.')}. Holds for: {formula.validity}.",
         f"  Source: {formula.source}.",
     )
