@@ -266,8 +266,9 @@ def test_the_command_prints_and_writes_the_sheet(tmp_path: Path, capsys: pytest.
     assert (folder / "settings.pdf").read_bytes().startswith(b"%PDF")
     assert (folder / "figures" / "time_current.svg").is_file()
     assert len(list((folder / "tables").glob("*.csv"))) >= 7
-    assert main(["settings", str(file), "--no-transients", "--way", "inverter", "--out", str(folder)]) == 2
-    assert "--way: inverter: the study has no way of this name" in capsys.readouterr().err
+    assert main(["settings", str(file), "--no-transients", "--way", "wye-delta", "--out", str(folder)]) == 2
+    told = capsys.readouterr().err
+    assert "--way: wye-delta: the study has no way of this name; did you mean star_delta?" in told
 
 
 def test_the_pdf_carries_the_sheet(tmp_path: Path) -> None:

@@ -45,7 +45,9 @@ def settings(
 
 def _way(result: StudyResult, key: str | None) -> WayResult:
     """The way of that key, or the recommended one; with a settings sheet."""
+    from slipwise.methods.starting import STARTING
     from slipwise.quantity.errors import InputError
+    from slipwise.study.schema.names import also_called, meant
 
     known = ", ".join(way.key for way in result.ways if way.protection is not None)
     remedy = f"write --way with one of {known}" if known else "change the drive until a way starts it"
@@ -54,6 +56,9 @@ def _way(result: StudyResult, key: str | None) -> WayResult:
         raise InputError.of("--way", "", "no way is recommended, so one must be named", remedy)
     found = next((way for way in result.ways if way.key == wanted), None)
     if found is None:
+        like = meant(wanted, [way.key for way in result.ways], also_called(STARTING))
+        listed = [name for name in like if any(way.key == name for way in result.ways)]
+        remedy = f"did you mean {' or '.join(listed)}?" if listed else remedy
         raise InputError.of("--way", wanted, "the study has no way of this name", remedy)
     if found.protection is None:
         raise InputError.of("--way", wanted, "this way does not bring the load up to speed", remedy)
