@@ -258,10 +258,10 @@ export class Desk extends EventTarget {
     });
   }
 
-  /** What takes longer: verdicts, then the start of the chosen way. */
+  /** What takes longer: the start of the way that is looked at, and verdicts; then the start as it was judged, if it differs. */
   later() {
     this.stale = true;
-    this.running.cancel();
+    this.running.ask(this.chosen);
     this.judging.ask();
   }
 
@@ -286,9 +286,11 @@ export class Desk extends EventTarget {
   }
 
   async run(way, signal) {
-    if (!way) return;
+    const question = JSON.stringify([this.study.text, way, this.settled(way), this.wantsTransient === true]);
+    if (!way || (this.start && question === this.ran)) return;
     try {
       this.began(await this.started(way, [], signal));
+      this.ran = question;
     } catch (error) {
       if (error.name === "AbortError") throw error;
       this.refused(error);
@@ -301,13 +303,19 @@ export class Desk extends EventTarget {
     try {
       const start = await this.started(this.chosen, [edit], undefined, { quick: true, points: 1500 });
       if (this.moving) this.began(start);
+      this.ran = null;
     } catch (error) {
       if (!(error instanceof Refused)) throw error; // the steady curves tell of it
     }
   }
 
+  /** Settings of the design of a way: as judged, or as the curves have them while verdicts are on their way. */
+  settled(way) {
+    return (this.stale ? null : this.judged?.ways.find(({ key }) => key === way)?.held) ?? this.held?.[way];
+  }
+
   started(way, edits, signal, more = {}) {
-    const held = this.judged?.ways.find(({ key }) => key === way)?.held;
+    const held = this.settled(way);
     const body = { ...this.state, edits, way, case: "nominal", transient: this.wantsTransient === true, held: held ? { [way]: held } : {}, ...more };
     return ask("start", body, signal);
   }
