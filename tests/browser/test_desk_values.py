@@ -99,3 +99,28 @@ def test_the_study_file_itself_can_be_written_in(page):
     assert text_of(page) == first.replace("[limits]", f"{cable}\n[limits]".replace("\n", "\r\n"))
     page.keyboard.press("Control+z")
     assert text_of(page) == first
+
+
+def test_a_change_that_breaks_others_can_be_kept_and_mended(page):
+    """Another torque law is refused while the old law's values stand; kept, each can be taken out in place; undo goes back."""
+    conveyor = page.evaluate("desk.files.studies.find(({ key }) => key === 'conveyor_c1').text")
+    page.evaluate("text => desk.files.open(text, 'conveyor.toml')", conveyor)
+    station(page, "Load")
+    law = field(page, "load.torque_law").locator("select")
+    law.select_option("quadratic")
+    page.get_by_role("button", name="Keep it and mend the rest").click()
+    page.get_by_role("button", name="take it out").first.wait_for()
+    settled(page)
+    assert page.locator("#keep").is_hidden()
+    assert page.locator(".ways .way").count() == 0
+    while (count := page.get_by_role("button", name="take it out").count()) > 0:
+        page.get_by_role("button", name="take it out").first.click()
+        settled(page)
+        assert page.get_by_role("button", name="take it out").count() < count
+    enter(page, "load.shaft_power", "40 kW")
+    assert page.locator("#fields .error:visible").count() == 0
+    assert page.locator(".ways .way").count() == 3
+    page.evaluate("while (desk.desk.study.canUndo) desk.desk.study.undo()")
+    settled(page)
+    assert text_of(page) == conveyor
+    assert page.locator(".ways .way").count() == 3

@@ -162,17 +162,34 @@ export class Desk extends EventTarget {
         this.take(data);
         this.later();
       }
+      this.pending = null;
       this.tell("steady", { final });
       this.tell("faults", []);
       if (!final && !this.steadily.waiting.length) this.tracing.ask(edits[0]);
     } catch (error) {
+      if (this.study.text !== before) return null; // undone meanwhile
       if (final && needed && this.data && error instanceof Refused) return this.steady({ edits: edits.map((edit) => ({ ...edit, along: true, kept: this.typed.filter((one) => one !== path) })), final, path });
       if (!final && error instanceof Refused) this.tell("faults", error.faults);
       else if (final && error instanceof Refused && !this.data) await this.mend(before, edits);
-      else this.refused(error, "", path);
+      else {
+        this.pending = final && path && error instanceof Refused ? edits : null;
+        this.refused(error, "", path);
+      }
       if (final) this.tell("steady", { final });
     }
     return null;
+  }
+
+  /** Takes what was refused last all the same: what does not go with it stands there with its fault, until it is mended. */
+  keep() {
+    const edits = this.pending;
+    this.judging.cancel();
+    this.running.cancel();
+    Object.assign(this, { pending: null, data: null, judged: null, start: null });
+    return this.working(async () => {
+      await this.mend(this.study.text, edits);
+      this.tell("steady", { final: true });
+    });
   }
 
   /** A study with faults has no curves; its values can be changed until it has none. */

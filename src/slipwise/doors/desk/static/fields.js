@@ -130,6 +130,7 @@ export class Field {
   fault(fault) {
     this.error.hidden = !fault;
     this.error.textContent = fault ? [fault.value && `${fault.value}:`, fault.reason, fault.remedy && `; ${fault.remedy}`].filter(Boolean).join(" ").replace(" ;", ";") || fault.message : "";
+    if (fault && this.field.written && this.hands?.mends()) this.error.append(" ", h("button", { type: "button", class: "why-number", onclick: () => this.tell(this.path, null, true) }, "take it out"));
     if (fault) this.box.setAttribute("aria-invalid", "true");
     else this.box.removeAttribute("aria-invalid");
   }
@@ -137,7 +138,7 @@ export class Field {
 
 /** The values of the chosen section; the ones not given stand folded at the end. */
 export class Fields {
-  /** `hands`: {held(name), choose()} for files that a value names. */
+  /** `hands`: {held(name), choose()} for files that a value names; mends(): whether the study has faults and is being mended. */
   constructor(host, tell, hands = null) {
     Object.assign(this, { host, tell, hands });
     this.rows = new Map();
@@ -176,6 +177,7 @@ export class Fields {
     return faults.filter((fault) => {
       const row = this.rows.get(fault.field);
       row?.fault(fault);
+      if (row && this.more?.contains(row.node)) this.more.open = true;
       return !row;
     });
   }

@@ -14,7 +14,7 @@ import { StartingView } from "./view_starting.js";
 
 const CAUTION = "A calculation on stated data. Maker, network operator, local code and a licensed engineer decide.";
 
-const REFUSED = "Not taken: see beside the value. What is shown is of the study before it.";
+const REFUSED = "Not taken, as told beside the values; what is shown is of the study before.";
 
 const desk = new Desk();
 const root = document.documentElement;
@@ -35,7 +35,7 @@ const pageSide = h("div", { class: "view page", hidden: true });
 centre.append(startingCentre, pageCentre);
 byId("side").append(startingSide, pageSide);
 
-const fields = new Fields(byId("fields"), tell, { held: (name) => desk.study.files.get(name), choose: () => files.choose() });
+const fields = new Fields(byId("fields"), tell, { mends: () => !desk.data, held: (name) => desk.study.files.get(name), choose: () => files.choose() });
 const path = new Path(byId("path"), (key) => {
   desk.section = key;
   showFields();
@@ -50,6 +50,7 @@ tabs();
 new Nav(desk, byId("views"), view);
 tools();
 byId("caution").textContent = CAUTION;
+byId("keep").addEventListener("click", () => desk.keep());
 desk.addEventListener("fields", showFields);
 desk.addEventListener("faults", ({ detail }) => faults(detail));
 desk.addEventListener("progress", ({ detail }) => say(detail ? `${detail.words} …` : ""));
@@ -149,6 +150,7 @@ function faults(found) {
   const rest = fields.faults(found);
   status.classList.toggle("bad", found.length > 0);
   document.body.classList.toggle("refused", found.length > 0);
+  byId("keep").hidden = !found.length || !desk.pending;
   if (found.length) say(rest.length ? rest.map(({ line, message }) => `${line ? `line ${line}: ` : ""}${message}`).join("  ") : desk.data ? REFUSED : "The study has faults, told beside its values.");
   else if (status.textContent) say("");
   status.title = status.textContent;
