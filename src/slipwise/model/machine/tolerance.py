@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from slipwise.model.machine.circuit import Circuit, RotorBranch
 from slipwise.model.machine.motor import CurrentTolerance, Motor
@@ -38,8 +39,12 @@ def _locked(motor: Motor) -> float:
     rating = motor.rating
     if motor.circuit is None:
         return (motor.curves or ())[0].current
-    volts, sync = rating.phase_voltage, rating.synchronous_speed
-    return float(abs(saturated_point(motor.circuit, 1.0, volts, rating.frequency, sync).point.stator_current))
+    return _at_rest(motor.circuit, rating.phase_voltage, rating.frequency, rating.synchronous_speed)
+
+
+@lru_cache(maxsize=64)  # a saturating circuit takes some milliseconds, and a study asks for the same one often
+def _at_rest(circuit: Circuit, volts: float, frequency: float, sync: float) -> float:
+    return float(abs(saturated_point(circuit, 1.0, volts, frequency, sync).point.stator_current))
 
 
 def at_every_speed(motor: Motor) -> Motor:
