@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from math import cos, inf, sin
 from pathlib import Path
+from types import ModuleType
 
 import numpy as np
 import pytest
@@ -15,7 +17,7 @@ from slipwise.solve.march import march
 from slipwise.solve.plan import Law, Stage, elapsed, settled
 from slipwise.solve.run_up import run_up
 from slipwise.solve.step import Allowance
-from slipwise.solve.transient import kernel, transient
+from slipwise.solve.transient import engine, kernel, transient
 from slipwise.study.cases import NOMINAL, cases_of
 from slipwise.study.reader import loads
 from tests.studies import motor, study
@@ -111,3 +113,10 @@ def test_a_list_without_end_is_refused_by_its_name(field, lines):
     with pytest.raises(InputError) as refused:
         loads("\n".join([text, *lines]))
     assert field in [fault.field for fault in refused.value.faults]
+
+
+def test_a_single_transient_does_not_wait_for_the_compiler(monkeypatch):
+    """While another thread still compiles the solver, a start is computed by the plain one."""
+    monkeypatch.setitem(sys.modules, engine._COMPILED, ModuleType("half"))
+    with engine._LOADING:
+        assert engine.kernel("auto") is kernel

@@ -94,9 +94,7 @@ def answer(
     heavy = heaviest(study)
     try:
         designed = way.designed_for(task_of(*states[heavy]), request.given)
-        if tell is not None:
-            tell(f"{way.title}: its cases")
-        known = {name: _started(designed.way, *state) for name, state in states.items()}
+        known = {name: _started(designed.way, *state, tell) for name, state in states.items()}
     except InputError as error:
         return Answer(result=_cannot_be(way, error), explanations=(), way=None)
     none: tuple[Criterion, ...] = ()
@@ -120,10 +118,16 @@ def answer(
     )
 
 
-def _started(way: StartingWay, study: Study, cases: Mapping[str, Case]) -> Evidence:
+def _started(
+    way: StartingWay, study: Study, cases: Mapping[str, Case], tell: Callable[[str], None] | None = None
+) -> Evidence:
     """The run-ups of one state of the load in every case."""
     plans = {name: way.stages(case.drive) for name, case in cases.items()}
-    run_ups = {name: case.run_up(plans[name]) for name, case in cases.items()}
+    run_ups = {}
+    for name, case in cases.items():
+        if tell is not None:
+            tell(f"{way.title}: {name} case")
+        run_ups[name] = case.run_up(plans[name])
     return Evidence(study=study, cases=cases, plans=plans, run_ups=run_ups, bands={})
 
 

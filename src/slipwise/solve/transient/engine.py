@@ -28,7 +28,7 @@ def kernel(engine: Engine, *, starts: int = 1, note: Note | None = None) -> Modu
     """
     if engine not in ("auto", "plain", "compiled"):
         raise InputError.of("engine", engine, "is no engine", 'say "auto", "plain" or "compiled"')
-    if engine == "plain" or (engine == "auto" and starts == 1 and _COMPILED not in sys.modules):
+    if engine == "plain" or (engine == "auto" and starts == 1 and not _ready()):
         return plain
     return _copy(_COMPILED, plain, note)
 
@@ -38,6 +38,11 @@ def lanes(cages: int, *, compiled: bool, note: Note | None = None) -> ModuleType
     if not compiled and cages == 1:
         return one_cage
     return _copy(f"{one_cage.__name__}{'_two' * (cages - 1)}{'_compiled' * compiled}", one_cage, note)
+
+
+def _ready() -> bool:
+    """Whether the compiled kernel is loaded; not while another thread still compiles, which may take half a minute."""
+    return _COMPILED in sys.modules and not _LOADING.locked()
 
 
 def _copy(name: str, source: ModuleType, note: Note | None) -> ModuleType:

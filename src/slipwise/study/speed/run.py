@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -54,8 +55,9 @@ def run_speed(
     about = asked_of(study, speed, starting)
     found = []
     for place, request in enumerate(speed.ways):
-        tell(way_of(request.key).title, place / len(speed.ways))
-        found.append(answer(about, request))
+        share = place / len(speed.ways)
+        tell(way_of(request.key).title, share)
+        found.append(answer(about, request, partial(_share, tell, share)))
     ways = _paid_back(tuple(found), speed)
     return SpeedResult(
         duty=speed.duty,
@@ -64,6 +66,10 @@ def run_speed(
         notes=_notes(study, speed),
         process=None if speed.process is None else chart(speed.process, speed.duty),
     )
+
+
+def _share(tell: Progress, share: float, words: str) -> None:
+    tell(words, share)
 
 
 def _paid_back(ways: tuple[SpeedWayResult, ...], speed: SpeedStudy) -> tuple[SpeedWayResult, ...]:

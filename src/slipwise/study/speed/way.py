@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,7 +17,7 @@ from slipwise.results.changeover import Changeover
 from slipwise.results.criteria import Criterion, Status
 from slipwise.results.harmonic_limits import HarmonicLimits
 from slipwise.results.slip_heat import SlipHeat
-from slipwise.results.speed import OperatingPoint, SpeedWayResult
+from slipwise.results.speed import DutyPoint, OperatingPoint, SpeedWayResult
 from slipwise.results.study import WayResult
 from slipwise.results.wiring import Wiring
 from slipwise.solve.plan import Drive
@@ -86,27 +86,32 @@ def _driving(task: SpeedTask) -> SpeedTask:
     return replace(task, drive=replace(task.drive, load=load))
 
 
-def answer(about: Asked, request: WayRequest) -> SpeedWayResult:
-    """Designs what was not given, computes every demand, and judges.
+def answer(about: Asked, request: WayRequest, note: Callable[[str], None] | None = None) -> SpeedWayResult:
+    """Designs what was not given, computes every demand, and judges; `note` is told which.
 
     A way that this motor or duty cannot have does not apply, with its reason.
     """
-    way = way_of(request.key)
+    way, tell = way_of(request.key), note or (lambda _words: None)
     try:
         designed = way.designed_for(about.task, request.given)
-        points = tuple(designed.way.point(about.task, duty) for duty in about.task.duty)
+        points = tuple(_point(designed.way, about.task, duty, tell) for duty in about.task.duty)
     except InputError as error:
         return _cannot_be(way, about, error)
-    found = spread(points, about.task.drive.motor.rating, _ends(about, designed.way))
+    found = spread(points, about.task.drive.motor.rating, _ends(about, designed.way, tell))
     rows = criteria(about, designed.way, points)
     return _result(about, designed, points, found, rows)
 
 
-def _ends(about: Asked, way: SpeedWay) -> list[tuple[float, float]]:
+def _point(way: SpeedWay, task: SpeedTask, duty: DutyPoint, tell: Callable[[str], None]) -> OperatingPoint:
+    tell(f"{way.title}: {duty.name}")
+    return way.point(task, duty)
+
+
+def _ends(about: Asked, way: SpeedWay, tell: Callable[[str], None]) -> list[tuple[float, float]]:
     """Energy of the year with each assumed value at the ends of its range; a way that cannot be there keeps quiet."""
     found = []
     for pair in about.variants:
-        energies = [energy([way.point(task, duty) for duty in task.duty]) for task in pair]
+        energies = [energy([_point(way, task, duty, tell) for duty in task.duty]) for task in pair]
         found.append((energies[0], energies[1]))
     return found
 

@@ -81,9 +81,11 @@ def answer(about: Stopped, request: WayRequest, tell: Callable[[str], None] | No
     way, note = way_of(request.key), tell or (lambda _words: None)
     try:
         designed = way.designed_for(_task(about), request.given)
-        note(f"{way.title}: its cases")
         plans = {name: designed.way.stages(case.drive) for name, case in about.cases.items()}
-        stops = {name: _stop(about, designed.way, plans[name], case) for name, case in about.cases.items()}
+        stops = {}
+        for name, case in about.cases.items():
+            note(f"{way.title}: {name} case")
+            stops[name] = _stop(about, designed.way, plans[name], case)
     except InputError as error:
         return StopAnswer(result=_cannot_be(way, error))
     bands, words = _bands(about, designed.way, plans, stops, tell)
