@@ -86,9 +86,9 @@ WAYS = (
 
 @dataclass(slots=True)
 class Found:
-    """What came back. bad: one line each; stopped: computations that took too long and were ended, as documented.
+    """What came back. bad: one line each; stopped: numbers of computations that took too long and were ended, as documented.
 
-    times: seconds, number and endpoint of each request; slow: numbers of those that took SLOW or were stopped.
+    times: seconds, number and endpoint of each request; slow: numbers of those that took SLOW, with their wait for others.
     """
 
     statuses: Counter[int] = field(default_factory=Counter)
@@ -97,7 +97,7 @@ class Found:
     times: list[tuple[float, int, str]] = field(default_factory=list)
     slow: list[int] = field(default_factory=list)
     restarts: int = 0
-    stopped: int = 0
+    stopped: list[int] = field(default_factory=list)
 
 
 def value(chance: random.Random) -> str:
@@ -229,7 +229,7 @@ async def _connection(server: Server, left: Any, seed: int, found: Found) -> Non
             status, body = await asyncio.wait_for(send(), PATIENCE)
         except TimeoutError:
             await client.close()
-            found.slow.append(number)
+            found.stopped.append(number)
             found.bad.append(f"{number} {sent}: no answer in {PATIENCE:g} s")
             continue
         except (OSError, asyncio.IncompleteReadError, ValueError):
@@ -242,8 +242,9 @@ async def _connection(server: Server, left: Any, seed: int, found: Found) -> Non
         seconds, stopped = time.perf_counter() - at, b"took more than" in body
         found.times.append((seconds, number, sent))
         found.statuses[status] += 1
-        found.stopped += stopped
-        if seconds > SLOW or stopped:
+        if stopped:
+            found.stopped.append(number)
+        elif seconds > SLOW:
             found.slow.append(number)
         wrong = _wrong(status, body)
         if wrong:
@@ -327,14 +328,15 @@ def section(requests: int = REQUESTS, seed: int = 1) -> str:
             "## Hostile requests",
             "",
             f"{requests} requests (seed {seed}) in {found.seconds:.0f} s: {len(found.bad)} undocumented answers, "
-            f"{found.stopped} computations ended because they took too long, {found.restarts} of three processes started anew "
+            f"{len(found.stopped)} computations ended because they took too long, {found.restarts} of three processes started anew "
             f"on the way.",
             "",
             f"Answers by status: {counts}.",
             "",
             f"Slowest: {', '.join(f'{seconds:.1f} s ({sent}, number {number})' for seconds, number, sent in slowest)}.",
             *(["", *(f"- {line}" for line in found.bad[:40])] if found.bad else []),
-            *(["", *(f"- slow: {_written(seed, number)}" for number in found.slow[:40])] if found.slow else []),
+            *(["", *(f"- ended: {_written(seed, number)}" for number in found.stopped)] if found.stopped else []),
+            *(["", f"- slow: {', '.join(_written(seed, n) for n in found.slow[:40])}"] if found.slow else []),
         ]
     )
 
