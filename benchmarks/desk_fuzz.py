@@ -328,8 +328,8 @@ def section(requests: int = REQUESTS, seed: int = 1) -> str:
             "## Hostile requests",
             "",
             f"{requests} requests (seed {seed}) in {found.seconds:.0f} s: {len(found.bad)} undocumented answers, "
-            f"{len(found.stopped)} computations ended because they took too long, {found.restarts} of three processes started anew "
-            f"on the way.",
+            f"{len(found.stopped)} computations ended because they took too long, {found.restarts} of three processes started "
+            f"anew on the way.",
             "",
             f"Answers by status: {counts}.",
             "",
