@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterator
 from dataclasses import replace
 from math import hypot, pi, sqrt
 from pathlib import Path
+from typing import Any, get_args
 
 import pytest
+from pydantic import BaseModel
+from pydantic_core import PydanticCustomError
 
+from slipwise.methods.speed import SPEED
 from slipwise.methods.starting import STARTING
+from slipwise.methods.stopping import STOPPING
 from slipwise.methods.way import Dial, StartingWay, dials
 from slipwise.model.machine.point import operating_point
 from slipwise.model.supply.path import LoadModel
@@ -17,7 +23,9 @@ from slipwise.quantity.errors import InputError
 from slipwise.quantity.provenance import Origin, Sourced
 from slipwise.study.model import Study
 from slipwise.study.reader import load, loads
+from slipwise.study.schema.fields import Leaf
 from slipwise.study.schema.published import json_schema
+from slipwise.study.schema.study import study_file
 from slipwise.study.text.scanner import dotted, scan
 from tests.reference import compare, from_reference, reference
 
@@ -519,3 +527,35 @@ def test_every_setting_of_every_way_can_be_written(way: type[StartingWay]):
     study = loads(BASE[: BASE.index("[starting]")] + f'[starting]\nways = ["{way.key}"]\n{table}\n')
     (request,) = study.ways
     assert request.given == {name: value for name, (_, value) in settings.items()}
+
+
+def sections_in(annotation: Any) -> list[type[BaseModel]]:
+    """The tables that an annotation speaks of."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    return [found for part in get_args(annotation) for found in sections_in(part)]
+
+
+def leaves(section: Any, place: str, seen: set[Any]) -> Iterator[tuple[str, Leaf]]:
+    """Every key of a section and of those below it that holds a value, with its dotted place."""
+    for name, field in section.model_fields.items():
+        for leaf in field.metadata:
+            if isinstance(leaf, Leaf):
+                yield f"{place}{name}", leaf
+        for below in sections_in(field.annotation):
+            if below not in seen:
+                seen.add(below)
+                yield from leaves(below, f"{place}{name}.", seen)
+
+
+def test_every_example_of_a_key_is_a_value_it_may_have():
+    """What help and messages tell people to write is taken when they write it; a setting has an example of its own."""
+    found = dict(leaves(study_file(), "", set()))
+    assert len(found) > 400
+    for place, leaf in found.items():
+        try:
+            leaf.read(tomllib.loads(f"key = {leaf.example}")["key"])
+        except (PydanticCustomError, tomllib.TOMLDecodeError) as error:
+            raise AssertionError(f"{place} = {leaf.example}") from error
+    settings = [dial for way in (*STARTING, *SPEED, *STOPPING) for dial in dials(way).values() if not dial.choices]
+    assert all(dial.example for dial in settings)

@@ -76,8 +76,9 @@ def lay_over(
     known = {setting.key for setting in settings}
     for key in found or {}:
         if key not in known:
-            listed = ", ".join(sorted(known)) or "none"
-            raise InputError.of("settings", key, "the study proposes no such setting", f"one of: {listed}")
+            listed = ", ".join(sorted(known))
+            remedy = f"one of: {listed}" if known else "this way has no settings of its own: leave it out"
+            raise InputError.of("settings", key, "the study proposes no such setting", remedy)
     end = max(float(recording.speed_time[-1]), *(min(float(run.time[-1]), 1e4) for run in run_ups))
     time = np.linspace(0.0, end, POINTS)
     current = _band(time, [(run.time, run.line_current) for run in run_ups])

@@ -34,7 +34,8 @@ class Dial:
     """Metadata of one setting, written as `Annotated[float, Dial(...)]` on the field of a way's dataclass.
 
     unit: SI unit as in `quantity.units` ("rad/s", "s", "pu", "ohm", "A", "rad/s2"); "" for a choice in words or a count.
-    low, high: permitted range in that unit. choices: permitted words, empty for numbers.
+    low, high: permitted range in that unit. choices: permitted words, empty for numbers. example: a usual value, as it is
+    written in the file; for help and messages only.
     """
 
     title: str
@@ -43,6 +44,7 @@ class Dial:
     low: float | None = None
     high: float | None = None
     choices: tuple[str, ...] = ()
+    example: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

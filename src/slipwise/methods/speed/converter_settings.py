@@ -37,10 +37,26 @@ class ConverterSettings:
     """The converter's own dials."""
 
     converter_current: Annotated[
-        float, Dial(title="converter current", unit="A", doc="Rated output current, for good.", low=0.01, high=1e5)
+        float,
+        Dial(
+            title="converter current",
+            unit="A",
+            example="180 A",
+            doc="Rated output current, for good.",
+            low=0.01,
+            high=1e5,
+        ),
     ]
     switching_frequency: Annotated[
-        float, Dial(title="switching frequency", unit="Hz", doc="Of each leg of the inverter.", low=200.0, high=5e4)
+        float,
+        Dial(
+            title="switching frequency",
+            unit="Hz",
+            example="4 kHz",
+            doc="Of each leg of the inverter.",
+            low=200.0,
+            high=5e4,
+        ),
     ]
     modulation: Annotated[str, Dial(title="modulation", unit="", doc="How the pulses are made.", choices=MODULATIONS)]
     choke: Annotated[str, Dial(title="choke", unit="", doc="None, in the line or in the link.", choices=CHOKES)]
@@ -49,13 +65,22 @@ class ConverterSettings:
         Dial(
             title="choke size",
             unit="pu",
+            example="4 %",
             doc="Reactance at line frequency, of the converter's U2/S.",
             low=0.0,
             high=0.3,
         ),
     ]
     breakdown_reserve: Annotated[
-        float, Dial(title="breakdown reserve", unit="pu", doc="Breakdown torque over load torque.", low=1.0, high=4.0)
+        float,
+        Dial(
+            title="breakdown reserve",
+            unit="pu",
+            example="1.3",
+            doc="Breakdown torque over load torque.",
+            low=1.0,
+            high=4.0,
+        ),
     ]
 
     def converter(self, task: SpeedTask, voltage: float) -> Converter:

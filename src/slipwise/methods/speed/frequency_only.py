@@ -49,7 +49,15 @@ class FrequencyOnly(ConverterSettings):
     )
 
     voltage: Annotated[
-        float, Dial(title="voltage", unit="pu", doc="Motor voltage at every frequency, of rated.", low=0.3, high=1.2)
+        float,
+        Dial(
+            title="voltage",
+            unit="pu",
+            example="100 %",
+            doc="Motor voltage at every frequency, of rated.",
+            low=0.3,
+            high=1.2,
+        ),
     ]
 
     @classmethod

@@ -39,7 +39,8 @@ class OnOff(flow_demand.FixedSpeed):
     )
 
     cycles_per_hour: Annotated[
-        float, Dial(title="cycles an hour", unit="", doc="Starts in an hour at part flow.", low=0.01, high=60.0)
+        float,
+        Dial(title="cycles an hour", unit="", example="4", doc="Starts in an hour at part flow.", low=0.01, high=60.0),
     ]
 
     @classmethod

@@ -43,30 +43,42 @@ class SeparateWindings:
     )
 
     low_poles: Annotated[
-        float, Dial(title="poles at low speed", unit="", doc="Even; more than at high speed.", low=4, high=48)
+        float,
+        Dial(title="poles at low speed", unit="", example="6", doc="Even; more than at high speed.", low=4, high=48),
     ]
     high_poles: Annotated[
-        float, Dial(title="poles at high speed", unit="", doc="Even; fewer than at low speed.", low=2, high=46)
+        float,
+        Dial(title="poles at high speed", unit="", example="4", doc="Even; fewer than at low speed.", low=2, high=46),
     ]
-    slots: Annotated[float, Dial(title="stator slots", unit="", doc="Whole number.", low=12, high=576)]
+    slots: Annotated[float, Dial(title="stator slots", unit="", example="72", doc="Whole number.", low=12, high=576)]
     ring_share: Annotated[
         float,
         Dial(
             title="end-ring share",
             unit="pu",
+            example="20 %",
             doc="Part of the rotor impedance in the end rings, at the poles of the plate.",
             low=0.0,
             high=0.8,
         ),
     ]
     pause: Annotated[
-        float, Dial(title="pause", unit="s", doc="Without current when the speed is changed.", low=0.02, high=60.0)
+        float,
+        Dial(
+            title="pause",
+            unit="s",
+            example="0.5 s",
+            doc="Without current when the speed is changed.",
+            low=0.02,
+            high=60.0,
+        ),
     ]
     speed_tolerance: Annotated[
         float,
         Dial(
             title="speed tolerance",
             unit="pu",
+            example="2 %",
             doc="How far from a demand a running speed may lie and still serve it.",
             low=0.001,
             high=0.5,

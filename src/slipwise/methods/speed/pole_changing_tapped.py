@@ -83,17 +83,19 @@ class TappedWinding:
         Dial(
             title="poles at high speed",
             unit="",
+            example="4",
             doc="Those of the plate, or half of them when the plate stands for the low speed.",
             low=2,
             high=48,
         ),
     ]
-    slots: Annotated[float, Dial(title="stator slots", unit="", doc="Whole number.", low=12, high=288)]
+    slots: Annotated[float, Dial(title="stator slots", unit="", example="48", doc="Whole number.", low=12, high=288)]
     turns: Annotated[
         float,
         Dial(
             title="turns",
             unit="pu",
+            example="1.2",
             doc="Of every coil, per unit of the winding that the plate stands for.",
             low=0.5,
             high=3.0,
@@ -104,6 +106,7 @@ class TappedWinding:
         Dial(
             title="end-ring share",
             unit="pu",
+            example="20 %",
             doc="Part of the rotor impedance in the end rings, at the speed of the plate.",
             low=0.0,
             high=0.8,
@@ -111,13 +114,21 @@ class TappedWinding:
     ]
     pause: Annotated[
         float,
-        Dial(title="pause", unit="s", doc="Without current when the speed is changed.", low=0.02, high=60.0),
+        Dial(
+            title="pause",
+            unit="s",
+            example="0.5 s",
+            doc="Without current when the speed is changed.",
+            low=0.02,
+            high=60.0,
+        ),
     ]
     speed_tolerance: Annotated[
         float,
         Dial(
             title="speed tolerance",
             unit="pu",
+            example="2 %",
             doc="How far from a demand a running speed may lie and still serve it.",
             low=0.001,
             high=0.5,

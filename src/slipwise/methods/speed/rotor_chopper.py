@@ -53,16 +53,31 @@ class RotorChopper:
         "harmonics to the rotor."
     )
 
-    resistance: Annotated[float, Dial(title="resistor", unit="ohm", doc="In the link, behind the bridge.", low=1e-6)]
-    inductance: Annotated[float, Dial(title="choke", unit="H", doc="In the link.", low=1e-9)]
+    resistance: Annotated[
+        float, Dial(title="resistor", unit="ohm", example="2.5 ohm", doc="In the link, behind the bridge.", low=1e-6)
+    ]
+    inductance: Annotated[float, Dial(title="choke", unit="H", example="5 mH", doc="In the link.", low=1e-9)]
     chopper_frequency: Annotated[
-        float, Dial(title="chopper frequency", unit="Hz", doc="Periods of the chopper a second.", low=20.0, high=20e3)
+        float,
+        Dial(
+            title="chopper frequency",
+            unit="Hz",
+            example="500 Hz",
+            doc="Periods of the chopper a second.",
+            low=20.0,
+            high=20e3,
+        ),
     ]
-    choke_resistance: Annotated[float, Dial(title="choke resistance", unit="ohm", doc="Of the choke.", low=0.0)]
+    choke_resistance: Annotated[
+        float, Dial(title="choke resistance", unit="ohm", example="5 mohm", doc="Of the choke.", low=0.0)
+    ]
     diode_drop: Annotated[
-        float, Dial(title="diode drop", unit="V", doc="Of each of two diodes in series.", low=0.0, high=3.0)
+        float,
+        Dial(title="diode drop", unit="V", example="1 V", doc="Of each of two diodes in series.", low=0.0, high=3.0),
     ]
-    switch_drop: Annotated[float, Dial(title="switch drop", unit="V", doc="Of the chopper when on.", low=0.0, high=5.0)]
+    switch_drop: Annotated[
+        float, Dial(title="switch drop", unit="V", example="2 V", doc="Of the chopper when on.", low=0.0, high=5.0)
+    ]
 
     @classmethod
     def designed_for(cls, task: SpeedTask, given: Given) -> Designed[Self]:

@@ -60,23 +60,40 @@ class RotorFed:
 
     excitation: Annotated[
         float,
-        Dial(title="excitation", unit="pu", doc="Share of the magnetising current from the rotor.", low=-0.5, high=2.0),
+        Dial(
+            title="excitation",
+            unit="pu",
+            example="50 %",
+            doc="Share of the magnetising current from the rotor.",
+            low=-0.5,
+            high=2.0,
+        ),
     ]
     converter_voltage: Annotated[
-        float, Dial(title="converter voltage", unit="V", doc="Greatest line voltage at the rings.", low=1.0)
+        float,
+        Dial(title="converter voltage", unit="V", example="200 V", doc="Greatest line voltage at the rings.", low=1.0),
     ]
     converter_current: Annotated[
-        float, Dial(title="converter current", unit="A", doc="Greatest ring current.", low=0.1)
+        float, Dial(title="converter current", unit="A", example="310 A", doc="Greatest ring current.", low=0.1)
     ]
     valve_drop: Annotated[
-        float, Dial(title="valve drop", unit="V", doc="Mean of each conducting valve.", low=0.0, high=5.0)
+        float,
+        Dial(title="valve drop", unit="V", example="1.5 V", doc="Mean of each conducting valve.", low=0.0, high=5.0),
     ]
     switching_loss: Annotated[
         float,
-        Dial(title="switching loss", unit="pu", doc="Of link voltage times current, each phase.", low=0.0, high=0.05),
+        Dial(
+            title="switching loss",
+            unit="pu",
+            example="1 %",
+            doc="Of link voltage times current, each phase.",
+            low=0.0,
+            high=0.05,
+        ),
     ]
     transformer_share: Annotated[
-        float, Dial(title="transformer loss", unit="pu", doc="Of the power through it.", low=0.0, high=0.1)
+        float,
+        Dial(title="transformer loss", unit="pu", example="1.5 %", doc="Of the power through it.", low=0.0, high=0.1),
     ]
 
     @classmethod

@@ -57,23 +57,47 @@ class RotorResistance:
     )
 
     resistance: Annotated[
-        float, Dial(title="bank resistance", unit="ohm", doc="Largest ohms per phase at the rings, star.", low=0.0)
+        float,
+        Dial(
+            title="bank resistance",
+            unit="ohm",
+            example="1.2 ohm",
+            doc="Largest ohms per phase at the rings, star.",
+            low=0.0,
+        ),
     ]
     steps: Annotated[
         float,
         Dial(
             title="steps",
             unit="",
+            example="5",
             doc="Sections of the bank in equal ratios; 0 for a stepless one.",
             low=0.0,
             high=40.0,
         ),
     ]
     factor_b: Annotated[
-        float, Dial(title="phase b", unit="pu", doc="Resistance of ring b over that of ring a.", low=0.0, high=100.0)
+        float,
+        Dial(
+            title="phase b",
+            unit="pu",
+            example="1",
+            doc="Resistance of ring b over that of ring a.",
+            low=0.0,
+            high=100.0,
+        ),
     ]
     factor_c: Annotated[
-        float, Dial(title="phase c", unit="pu", doc="Resistance of ring c over that of ring a.", low=0.0, high=100.0)
+        float,
+        Dial(
+            title="phase c",
+            unit="pu",
+            example="1",
+            doc="Resistance of ring c over that of ring a.",
+            low=0.0,
+            high=100.0,
+        ),
     ]
 
     @classmethod

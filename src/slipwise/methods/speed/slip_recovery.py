@@ -65,25 +65,51 @@ class SlipRecovery:
     )
 
     transformer_voltage: Annotated[
-        float, Dial(title="transformer, inverter side", unit="V", doc="Line voltage at rated supply voltage.", low=1.0)
+        float,
+        Dial(
+            title="transformer, inverter side",
+            unit="V",
+            example="300 V",
+            doc="Line voltage at rated supply voltage.",
+            low=1.0,
+        ),
     ]
     transformer_power: Annotated[
-        float, Dial(title="transformer", unit="VA", doc="Rating, the base of the two values below.", low=1.0)
+        float,
+        Dial(
+            title="transformer", unit="VA", example="60 kVA", doc="Rating, the base of the two values below.", low=1.0
+        ),
     ]
     short_circuit_voltage: Annotated[
-        float, Dial(title="short-circuit voltage", unit="pu", doc="Of the transformer.", low=0.001, high=0.3)
+        float,
+        Dial(title="short-circuit voltage", unit="pu", example="5 %", doc="Of the transformer.", low=0.001, high=0.3),
     ]
     winding_loss: Annotated[
-        float, Dial(title="winding loss", unit="pu", doc="Of the transformer at its rating.", low=0.0, high=0.1)
+        float,
+        Dial(
+            title="winding loss", unit="pu", example="1.5 %", doc="Of the transformer at its rating.", low=0.0, high=0.1
+        ),
     ]
     firing_most: Annotated[
         float,
-        Dial(title="greatest firing angle", unit="rad", doc="From natural commutation; 150 deg.", low=1.6, high=3.1),
+        Dial(
+            title="greatest firing angle",
+            unit="rad",
+            example="150 deg",
+            doc="From natural commutation; 150 deg.",
+            low=1.6,
+            high=3.1,
+        ),
     ]
-    link_resistance: Annotated[float, Dial(title="choke resistance", unit="ohm", doc="Of the link's choke.", low=0.0)]
-    diode_drop: Annotated[float, Dial(title="diode drop", unit="V", doc="Of each of two in series.", low=0.0, high=3.0)]
+    link_resistance: Annotated[
+        float, Dial(title="choke resistance", unit="ohm", example="5 mohm", doc="Of the link's choke.", low=0.0)
+    ]
+    diode_drop: Annotated[
+        float, Dial(title="diode drop", unit="V", example="1 V", doc="Of each of two in series.", low=0.0, high=3.0)
+    ]
     valve_drop: Annotated[
-        float, Dial(title="thyristor drop", unit="V", doc="Of each of two in series.", low=0.0, high=3.0)
+        float,
+        Dial(title="thyristor drop", unit="V", example="1.5 V", doc="Of each of two in series.", low=0.0, high=3.0),
     ]
 
     @classmethod

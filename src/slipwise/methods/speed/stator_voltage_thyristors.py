@@ -66,11 +66,18 @@ class PhaseControl:
 
     threshold: Annotated[
         float,
-        Dial(title="threshold voltage", unit="V", doc="Of one conducting thyristor.", low=0.0, high=3.0),
+        Dial(title="threshold voltage", unit="V", example="1 V", doc="Of one conducting thyristor.", low=0.0, high=3.0),
     ]
     slope: Annotated[
         float,
-        Dial(title="slope resistance", unit="ohm", doc="Of one conducting thyristor.", low=0.0, high=1.0),
+        Dial(
+            title="slope resistance",
+            unit="ohm",
+            example="1 mohm",
+            doc="Of one conducting thyristor.",
+            low=0.0,
+            high=1.0,
+        ),
     ]
 
     @classmethod

@@ -51,6 +51,7 @@ class VariableTransformer:
         Dial(
             title="transformer resistance",
             unit="pu",
+            example="1 %",
             doc="Series, at the motor side, per unit of rated voltage over rated current.",
             low=0.0,
             high=0.2,
@@ -61,6 +62,7 @@ class VariableTransformer:
         Dial(
             title="transformer reactance",
             unit="pu",
+            example="3 %",
             doc="Series, at the motor side, per unit of rated voltage over rated current.",
             low=0.0,
             high=0.3,
@@ -71,6 +73,7 @@ class VariableTransformer:
         Dial(
             title="transformer no-load loss",
             unit="pu",
+            example="1 %",
             doc="At rated voltage, per unit of its rated kVA.",
             low=0.0,
             high=0.1,

@@ -67,19 +67,32 @@ class VoltsPerHertz(ConverterSettings):
 
     law: Annotated[str, Dial(title="voltage law", unit="", doc="How voltage follows frequency.", choices=tuple(LAWS))]
     boost: Annotated[
-        float, Dial(title="boost", unit="pu", doc="Voltage at frequency zero under the fixed boost.", low=0.0, high=0.3)
+        float,
+        Dial(
+            title="boost",
+            unit="pu",
+            example="3 %",
+            doc="Voltage at frequency zero under the fixed boost.",
+            low=0.0,
+            high=0.3,
+        ),
     ]
     slip_frequency: Annotated[
-        float, Dial(title="slip frequency", unit="Hz", doc="Held by the slip law.", low=0.05, high=20.0)
+        float,
+        Dial(title="slip frequency", unit="Hz", example="0.6 Hz", doc="Held by the slip law.", low=0.05, high=20.0),
     ]
     slip_compensation: Annotated[
-        float, Dial(title="slip compensation", unit="pu", doc="Share of the slip made good.", low=0.0, high=1.0)
+        float,
+        Dial(
+            title="slip compensation", unit="pu", example="100 %", doc="Share of the slip made good.", low=0.0, high=1.0
+        ),
     ]
     base_frequency: Annotated[
         float,
         Dial(
             title="base frequency",
             unit="Hz",
+            example="50 Hz",
             doc="Up to which the voltage rises; above plate: past it.",
             low=5.0,
             high=400.0,

@@ -52,6 +52,7 @@ class Autotransformer:
         Dial(
             title="tap",
             unit="pu",
+            example="65 %",
             doc="Motor voltage per unit of line voltage; usual taps 50, 65, 80 %.",
             low=0.2,
             high=1.0,
@@ -67,13 +68,21 @@ class Autotransformer:
         ),
     ]
     changeover_speed: Annotated[
-        float, Dial(title="changeover speed", unit="rad/s", doc="Shaft speed at which the tap is left.", low=0.0)
+        float,
+        Dial(
+            title="changeover speed",
+            unit="rad/s",
+            example="1400 r/min",
+            doc="Shaft speed at which the tap is left.",
+            low=0.0,
+        ),
     ]
     pause: Annotated[
         float,
         Dial(
             title="pause",
             unit="s",
+            example="80 ms",
             doc="Open: time without supply. Closed: time with the winding as a reactor.",
             low=0.001,
             high=5.0,
@@ -93,6 +102,7 @@ class Autotransformer:
         Dial(
             title="leakage reactance",
             unit="pu",
+            example="5 %",
             doc="Of the autotransformer at its tap, per unit of the motor's locked-rotor impedance.",
             low=0.0,
             high=0.5,
@@ -103,6 +113,7 @@ class Autotransformer:
         Dial(
             title="transition reactance",
             unit="ohm",
+            example="0.8 ohm",
             doc="Closed: reactance per line of the winding left in circuit; without effect in an open transition.",
             low=0.0,
         ),

@@ -53,16 +53,36 @@ class Inverter:
     )
 
     ramp_time: Annotated[
-        float, Dial(title="ramp time", unit="s", doc="From standstill to rated frequency.", low=0.05, high=3600.0)
+        float,
+        Dial(
+            title="ramp time",
+            unit="s",
+            example="12 s",
+            doc="From standstill to rated frequency.",
+            low=0.05,
+            high=3600.0,
+        ),
     ]
     current_limit: Annotated[
-        float, Dial(title="current limit", unit="pu", doc="Motor current per rated current.", low=0.5, high=5.0)
+        float,
+        Dial(
+            title="current limit", unit="pu", example="150 %", doc="Motor current per rated current.", low=0.5, high=5.0
+        ),
     ]
     boost: Annotated[
-        float, Dial(title="boost", unit="pu", doc="Voltage at frequency zero, of rated.", low=0.0, high=0.3)
+        float,
+        Dial(title="boost", unit="pu", example="3 %", doc="Voltage at frequency zero, of rated.", low=0.0, high=0.3),
     ]
     start_frequency: Annotated[
-        float, Dial(title="start frequency", unit="pu", doc="Where the ramp begins, of rated.", low=0.002, high=0.3)
+        float,
+        Dial(
+            title="start frequency",
+            unit="pu",
+            example="2 %",
+            doc="Where the ramp begins, of rated.",
+            low=0.002,
+            high=0.3,
+        ),
     ]
 
     @classmethod

@@ -59,11 +59,24 @@ class PartWinding:
     share: Annotated[
         float,
         Dial(
-            title="share of the winding", unit="pu", doc="Of the parallel paths switched on first.", low=0.3, high=0.9
+            title="share of the winding",
+            unit="pu",
+            example="50 %",
+            doc="Of the parallel paths switched on first.",
+            low=0.3,
+            high=0.9,
         ),
     ]
     hold: Annotated[
-        float, Dial(title="time on the first part", unit="s", doc="Until the rest is switched on.", low=0.05, high=10.0)
+        float,
+        Dial(
+            title="time on the first part",
+            unit="s",
+            example="1 s",
+            doc="Until the rest is switched on.",
+            low=0.05,
+            high=10.0,
+        ),
     ]
 
     @classmethod

@@ -51,16 +51,27 @@ class RotorResistor:
     )
 
     steps: Annotated[
-        float, Dial(title="steps", unit="", doc="Number of resistor sections, a whole number.", low=1.0, high=12.0)
+        float,
+        Dial(
+            title="steps", unit="", example="4", doc="Number of resistor sections, a whole number.", low=1.0, high=12.0
+        ),
     ]
     resistance: Annotated[
-        float, Dial(title="bank resistance", unit="ohm", doc="Whole bank per rotor phase, star, as built.", low=0.0)
+        float,
+        Dial(
+            title="bank resistance",
+            unit="ohm",
+            example="0.6 ohm",
+            doc="Whole bank per rotor phase, star, as built.",
+            low=0.0,
+        ),
     ]
     grading: Annotated[
         float,
         Dial(
             title="grading",
             unit="pu",
+            example="55 %",
             doc="Total rotor-circuit resistance after a step per before it.",
             low=0.01,
             high=0.99,

@@ -17,8 +17,20 @@ from slipwise.solve.plan import Drive, Plan, Stage, settled, speed_reaches
 # Weakest series start looked at: motor impedance one fifth of the whole at standstill.
 WEAKEST = 0.2
 
-OHMS = Dial(title="ohms per line", unit="ohm", doc="Of the element in each line, at rated frequency.", low=0.0)
-CHANGEOVER = Dial(title="changeover speed", unit="rad/s", doc="Shaft speed at which the element is bridged.", low=0.0)
+OHMS = Dial(
+    title="ohms per line",
+    unit="ohm",
+    example="0.12 ohm",
+    doc="Of the element in each line, at rated frequency.",
+    low=0.0,
+)
+CHANGEOVER = Dial(
+    title="changeover speed",
+    unit="rad/s",
+    example="1400 r/min",
+    doc="Shaft speed at which the element is bridged.",
+    low=0.0,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

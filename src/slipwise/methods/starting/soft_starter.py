@@ -59,36 +59,91 @@ class SoftStarter:
         str, Dial(title="mode", unit="", doc="What the starter controls.", choices=(CURRENT, VOLTAGE, TORQUE))
     ]
     start_voltage: Annotated[
-        float, Dial(title="initial voltage", unit="pu", doc="Of full, at the start of the ramp.", low=0.1, high=1.0)
+        float,
+        Dial(
+            title="initial voltage",
+            unit="pu",
+            example="40 %",
+            doc="Of full, at the start of the ramp.",
+            low=0.1,
+            high=1.0,
+        ),
     ]
     ramp_time: Annotated[
         float,
-        Dial(title="ramp time", unit="s", doc="From initial to full voltage, or of the torque.", low=0.05, high=300.0),
+        Dial(
+            title="ramp time",
+            unit="s",
+            example="10 s",
+            doc="From initial to full voltage, or of the torque.",
+            low=0.05,
+            high=300.0,
+        ),
     ]
     current_limit: Annotated[
         float,
         Dial(
             title="current limit",
             unit="pu",
+            example="3.5",
             doc="Motor current per rated current; current-limit mode.",
             low=1.0,
             high=12.0,
         ),
     ]
     start_torque: Annotated[
-        float, Dial(title="initial torque", unit="pu", doc="Per rated torque; torque-ramp mode.", low=0.02, high=3.0)
+        float,
+        Dial(
+            title="initial torque",
+            unit="pu",
+            example="20 %",
+            doc="Per rated torque; torque-ramp mode.",
+            low=0.02,
+            high=3.0,
+        ),
     ]
     end_torque: Annotated[
-        float, Dial(title="final torque", unit="pu", doc="Per rated torque; torque-ramp mode.", low=0.05, high=3.0)
+        float,
+        Dial(
+            title="final torque",
+            unit="pu",
+            example="120 %",
+            doc="Per rated torque; torque-ramp mode.",
+            low=0.05,
+            high=3.0,
+        ),
     ]
     pulse_voltage: Annotated[
-        float, Dial(title="breakaway pulse", unit="pu", doc="Voltage of a pulse before the ramp.", low=0.1, high=1.0)
+        float,
+        Dial(
+            title="breakaway pulse",
+            unit="pu",
+            example="80 %",
+            doc="Voltage of a pulse before the ramp.",
+            low=0.1,
+            high=1.0,
+        ),
     ]
     pulse_time: Annotated[
-        float, Dial(title="pulse time", unit="s", doc="Length of the breakaway pulse; 0 for none.", low=0.0, high=5.0)
+        float,
+        Dial(
+            title="pulse time",
+            unit="s",
+            example="0.3 s",
+            doc="Length of the breakaway pulse; 0 for none.",
+            low=0.0,
+            high=5.0,
+        ),
     ]
     bypass_speed: Annotated[
-        float, Dial(title="bypass speed", unit="rad/s", doc="Shaft speed at which the bypass closes.", low=0.0)
+        float,
+        Dial(
+            title="bypass speed",
+            unit="rad/s",
+            example="1470 r/min",
+            doc="Shaft speed at which the bypass closes.",
+            low=0.0,
+        ),
     ]
 
     @classmethod

@@ -39,13 +39,21 @@ class StarDelta:
     )
 
     changeover_speed: Annotated[
-        float, Dial(title="changeover speed", unit="rad/s", doc="Shaft speed at which the star is opened.", low=0.0)
+        float,
+        Dial(
+            title="changeover speed",
+            unit="rad/s",
+            example="1410 r/min",
+            doc="Shaft speed at which the star is opened.",
+            low=0.0,
+        ),
     ]
     pause: Annotated[
         float,
         Dial(
             title="pause",
             unit="s",
+            example="50 ms",
             doc="Open: time without supply. Closed: time in each of the two steps with resistors.",
             low=0.001,
             high=5.0,
@@ -74,6 +82,7 @@ class StarDelta:
         Dial(
             title="transition resistance",
             unit="ohm",
+            example="1.4 ohm",
             doc="Closed transition: resistor per winding phase; without effect in an open transition.",
             low=1e-6,
         ),

@@ -68,11 +68,26 @@ class BrakingResistor:
     current_limit: Annotated[float, LIMIT_DIAL]
     boost: Annotated[float, BOOST_DIAL]
     link_voltage: Annotated[
-        float, Dial(title="link voltage", unit="V", doc="Of the dc link while the chopper works.", low=10.0, high=2e4)
+        float,
+        Dial(
+            title="link voltage",
+            unit="V",
+            example="750 V",
+            doc="Of the dc link while the chopper works.",
+            low=10.0,
+            high=2e4,
+        ),
     ]
     resistance: Annotated[
         float,
-        Dial(title="braking resistor", unit="ohm", doc="In the dc link, through the chopper.", low=0.01, high=1e5),
+        Dial(
+            title="braking resistor",
+            unit="ohm",
+            example="4.7 ohm",
+            doc="In the dc link, through the chopper.",
+            low=0.01,
+            high=1e5,
+        ),
     ]
 
     @classmethod

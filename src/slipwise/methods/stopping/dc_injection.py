@@ -77,7 +77,10 @@ class DcInjection:
     )
 
     current: Annotated[
-        float, Dial(title="direct current", unit="A", doc="Through the terminals, average.", low=0.01, high=1e5)
+        float,
+        Dial(
+            title="direct current", unit="A", example="300 A", doc="Through the terminals, average.", low=0.01, high=1e5
+        ),
     ]
     terminals: Annotated[
         str,
@@ -90,11 +93,25 @@ class DcInjection:
     ]
     delay: Annotated[
         float,
-        Dial(title="delay", unit="s", doc="Without supply until the residual voltage has gone.", low=0.0, high=30.0),
+        Dial(
+            title="delay",
+            unit="s",
+            example="1 s",
+            doc="Without supply until the residual voltage has gone.",
+            low=0.0,
+            high=30.0,
+        ),
     ]
     duration: Annotated[
         float,
-        Dial(title="duration", unit="s", doc="Of the direct current, hold after rest included.", low=0.1, high=600.0),
+        Dial(
+            title="duration",
+            unit="s",
+            example="8 s",
+            doc="Of the direct current, hold after rest included.",
+            low=0.1,
+            high=600.0,
+        ),
     ]
 
     rotor_resistance: Annotated[
@@ -102,6 +119,7 @@ class DcInjection:
         Dial(
             title="rotor resistor",
             unit="ohm",
+            example="0.6 ohm",
             doc="In each phase at the slip rings while braking; 0 for none or a cage.",
             low=0.0,
             high=1e3,

@@ -21,11 +21,25 @@ END = 0.015
 SHORTEST, LONGEST = 0.2, 600.0
 IN_TIME = 0.9  # of the time allowed, used up by a design
 
-RAMP_DIAL = Dial(title="ramp time", unit="s", doc="From rated frequency to the end of the ramp.", low=0.05, high=3600.0)
-LIMIT_DIAL = Dial(
-    title="current limit", unit="pu", doc="Motor current the ramp is designed for, of rated.", low=0.5, high=5.0
+RAMP_DIAL = Dial(
+    title="ramp time",
+    unit="s",
+    example="8 s",
+    doc="From rated frequency to the end of the ramp.",
+    low=0.05,
+    high=3600.0,
 )
-BOOST_DIAL = Dial(title="boost", unit="pu", doc="Voltage at frequency zero, of rated.", low=0.0, high=0.3)
+LIMIT_DIAL = Dial(
+    title="current limit",
+    unit="pu",
+    example="150 %",
+    doc="Motor current the ramp is designed for, of rated.",
+    low=0.5,
+    high=5.0,
+)
+BOOST_DIAL = Dial(
+    title="boost", unit="pu", example="3 %", doc="Voltage at frequency zero, of rated.", low=0.0, high=0.3
+)
 
 
 def full(contacts: tuple[str, ...]) -> Stage:

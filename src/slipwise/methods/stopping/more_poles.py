@@ -48,7 +48,15 @@ class MorePoles:
         str, Dial(title="arrangement", unit="", doc="Of the tapped winding.", choices=tuple(ARRANGEMENTS))
     ]
     pause: Annotated[
-        float, Dial(title="pause", unit="s", doc="Without supply between the two connections.", low=0.02, high=60.0)
+        float,
+        Dial(
+            title="pause",
+            unit="s",
+            example="0.5 s",
+            doc="Without supply between the two connections.",
+            low=0.02,
+            high=60.0,
+        ),
     ]
 
     @classmethod

@@ -63,20 +63,43 @@ class Plugging:
     )
 
     pause: Annotated[
-        float, Dial(title="pause", unit="s", doc="Between the two contactors, without supply.", low=0.02, high=5.0)
+        float,
+        Dial(
+            title="pause",
+            unit="s",
+            example="80 ms",
+            doc="Between the two contactors, without supply.",
+            low=0.02,
+            high=5.0,
+        ),
     ]
     switch_speed: Annotated[
-        float, Dial(title="zero-speed switch", unit="rad/s", doc="Shaft speed at which the switch opens.", low=0.0)
+        float,
+        Dial(
+            title="zero-speed switch",
+            unit="rad/s",
+            example="30 r/min",
+            doc="Shaft speed at which the switch opens.",
+            low=0.0,
+        ),
     ]
     resistance: Annotated[
         float,
-        Dial(title="line resistor", unit="ohm", doc="In each line while plugging; 0 for none.", low=0.0, high=1e3),
+        Dial(
+            title="line resistor",
+            unit="ohm",
+            example="0.5 ohm",
+            doc="In each line while plugging; 0 for none.",
+            low=0.0,
+            high=1e3,
+        ),
     ]
     rotor_resistance: Annotated[
         float,
         Dial(
             title="rotor resistor",
             unit="ohm",
+            example="1.2 ohm",
             doc="In each phase at the slip rings while plugging; 0 for none or a cage.",
             low=0.0,
             high=1e3,

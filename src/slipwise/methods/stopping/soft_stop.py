@@ -43,10 +43,25 @@ class SoftStop:
 
     ramp_time: Annotated[
         float,
-        Dial(title="ramp time", unit="s", doc="From full voltage to the voltage of cutting off.", low=0.5, high=120.0),
+        Dial(
+            title="ramp time",
+            unit="s",
+            example="8 s",
+            doc="From full voltage to the voltage of cutting off.",
+            low=0.5,
+            high=120.0,
+        ),
     ]
     end_voltage: Annotated[
-        float, Dial(title="end voltage", unit="pu", doc="At which the motor is cut off, of full.", low=0.1, high=0.9)
+        float,
+        Dial(
+            title="end voltage",
+            unit="pu",
+            example="40 %",
+            doc="At which the motor is cut off, of full.",
+            low=0.1,
+            high=0.9,
+        ),
     ]
 
     @classmethod

@@ -141,7 +141,9 @@ class Quantity(Leaf):
     def describe(self) -> dict[str, Any]:
         units = (self.unit,) if isinstance(self.unit, str) else self.unit
         text = {"type": "string", "pattern": _QUANTITY_PATTERN}
-        example = self.example.strip('"') if self.example.startswith('"') else float(self.example)
+        example: str | float = self.example.strip('"')
+        if example == self.example:  # a plain number
+            example = int(example) if example.lstrip("-").isdigit() else float(example)
         if not {"", "pu"} & set(units):
             return {**text, "examples": [example]}
         return {"anyOf": [{"type": "number"}, {"type": "string"}], "examples": [example]}

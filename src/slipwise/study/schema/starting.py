@@ -197,10 +197,10 @@ def dial_leaf(dial: Dial) -> Leaf:
         return Word(dial.doc, f'"{dial.choices[0]}"', words=dial.choices)
     plain = dial.unit in {"", "pu"}
     unit: str | tuple[str, ...] = ("rad/s", "pu") if dial.unit == "rad/s" else dial.unit
-    example = KINDS[dial.unit].example if dial.unit in KINDS else "1"
+    example = dial.example or (KINDS[dial.unit].example if dial.unit in KINDS else "1")
     return Quantity(
         dial.doc,
-        example if dial.unit == "" else f'"{example}"',
+        example if example.replace(".", "", 1).isdigit() else f'"{example}"',
         unit=unit,
         low=dial.low,
         high=dial.high,
