@@ -15,7 +15,7 @@ from slipwise.present import tables_protection
 from slipwise.present.figures import Look, canvas, draw
 from slipwise.present.figures.time_current import in_line, time_current
 from slipwise.present.tables_all import all_tables
-from slipwise.present.terminal import text
+from slipwise.present.terminal import table_text, text
 from slipwise.results.codec import from_json, to_json
 from slipwise.results.criteria import Status
 from slipwise.results.protection import Protection
@@ -251,6 +251,15 @@ def test_tables_and_terminal_show_it() -> None:
         assert "Protect: class 10 at" in text(result)
         assert max(map(len, text(result).splitlines())) <= 80
     assert "rotor_resistor/bank" in {name for name, _ in all_tables(crusher())}
+
+
+@pytest.mark.parametrize("key", ["direct", "star_delta", "soft_starter"])
+def test_the_trip_classes_keep_their_words_whole_in_80_columns(key: str) -> None:
+    """No head, figure or word of the widest table of the sheet is broken within itself."""
+    table = tables_protection.relay(guarded(key))
+    lines = table_text(table).replace("\u202f", " ").split()
+    cells = [column.title for column in table.columns] + [cell for row in table.rows for cell in row]
+    assert {word for cell in cells for word in cell.replace("\u202f", " ").split()} <= set(lines)
 
 
 def test_the_command_prints_and_writes_the_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

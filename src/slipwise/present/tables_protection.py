@@ -11,7 +11,7 @@ from slipwise.results.settings_sheet import DialRow
 from slipwise.results.study import WayResult
 from slipwise.results.table import Column, Table
 
-SAVES = {True: "yes", False: "no", None: "stall time not known"}
+SAVES = {True: "yes", False: "no", None: "not known"}
 LETS = {"hot": "hot", "cold": "cold only"}
 NEVER = "never"
 AS_FOUND = "." * 14
@@ -20,43 +20,43 @@ AS_FOUND = "." * 14
 def relay(protection: Protection) -> Table:
     """One row for each trip class and place: heat during the start, and seconds to trip when stalled."""
     columns = (
-        Column(title="Relay in the"),
-        Column(title="Class"),
-        Column(title="Setting", numeric=True),
+        Column(title="Class, in the"),
+        Column(title="Set to", numeric=True),
         Column(title="Heat, cold", numeric=True),
         Column(title="Heat, hot", numeric=True),
         Column(title="Worst, cold", numeric=True),
         Column(title="Starts from"),
-        Column(title="Stalled, cold", numeric=True),
-        Column(title="Stalled, hot", numeric=True),
+        Column(title="Trips, cold", numeric=True),
+        Column(title="Trips, hot", numeric=True),
         Column(title="Saves it"),
     )
     rows = tuple(_class_cells(check, _mark(check, protection)) for check in protection.checks)
     note = (
         "Heat: greatest during the nominal start and, from cold, the slowest other one, of that at which the quickest relay "
-        "of the class trips. Stalled: when the slowest relay of the class trips at standstill and rated voltage. Source of "
+        "of the class trips. Trips: when the slowest relay of the class trips at standstill and rated voltage. Source of "
         f"the classes: {protection.source}."
     )
+    if any(check.saves is None for check in protection.checks):
+        note += " Not known: no stall time is given."
     return Table(title="Trip classes", columns=columns, rows=rows, note=note)
 
 
 def _mark(check: RelayCheck, protection: Protection) -> str:
     if check == protection.judged:
-        return " (as set)"
+        return ", as set"
     if check == protection.proposed:
-        return " (proposed)"
-    return " (with a speed switch)" if check == protection.with_switch else ""
+        return ", proposed"
+    return ", with a speed switch" if check == protection.with_switch else ""
 
 
 def _class_cells(check: RelayCheck, mark: str) -> tuple[str, ...]:
     return (
-        check.place,
-        check.trip_class + mark,
+        f"{check.trip_class}, {check.place}{mark}",
         show(check.setting, "A"),
         show(check.cold, "pu"),
         show(check.hot, "pu"),
         show(check.worst, "pu"),
-        LETS.get(check.lets_start, "neither"),
+        LETS.get(check.lets_start, "none"),
         _time(check.stalled_cold),
         _time(check.stalled_hot),
         SAVES[check.saves],
