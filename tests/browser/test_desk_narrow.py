@@ -1,4 +1,4 @@
-"""The page on a narrow screen: what is written on a chart stays legible."""
+"""The page on a narrow screen and from the last row: what is written stays legible."""
 
 from __future__ import annotations
 
@@ -33,3 +33,26 @@ def test_no_two_labels_of_the_relay_chart_overlap(page):
                 assert aside or above, (width, one, two)
     finally:
         page.set_viewport_size({"width": 1366, "height": 768})
+
+
+def test_the_circuit_is_legible_from_the_last_row(page):
+    """In a lecture the smallest letter of a star-delta and of an autotransformer circuit is at least 1/40 of the height."""
+    for way in ("star_delta", "autotransformer"):
+        page.evaluate("way => desk.desk.pick(way)", way)
+        page.evaluate("() => { desk.lecture.toggle(true); desk.lecture.shows('circuit'); }")
+        settled(page)
+        letter, height = page.evaluate(LETTER, way)
+        assert letter >= height / 40
+
+
+LETTER = """async (way) => {
+  const { askPicture } = await import("/static/api.js");
+  const { lettering } = await import("/static/circuit.js");
+  const image = document.querySelector(".circuit img");
+  const drawn = await askPicture("circuit", { ...desk.desk.state, way, stage: null, lettering: lettering() });
+  const text = await drawn.text();
+  const size = Math.min(...[...text.matchAll(/font-size="([\\d.]+)"/g)].map(([, one]) => Number(one)));
+  await image.decode();
+  const scale = Math.min(image.clientWidth / image.naturalWidth, image.clientHeight / image.naturalHeight);
+  return [size * scale, innerHeight];
+}"""
