@@ -13,6 +13,7 @@ import pytest
 
 from slipwise.quantity.errors import InputError
 from slipwise.results.start import Outcome
+from slipwise.solve.disturbed.interruption import residual
 from slipwise.solve.march import march
 from slipwise.solve.plan import Law, Stage, elapsed, settled
 from slipwise.solve.run_up import run_up
@@ -120,3 +121,11 @@ def test_a_single_transient_does_not_wait_for_the_compiler(monkeypatch):
     monkeypatch.setitem(sys.modules, engine._COMPILED, ModuleType("half"))
     with engine._LOADING:
         assert engine.kernel("auto") is kernel
+
+
+def test_the_supply_gone_from_a_rotor_without_inertia():
+    """Its trial steps run far beyond every speed, where a steep load overflows; the shaft is at rest at once."""
+    drive = light(1e-8)
+    term = replace(drive.load.terms[0], exponent=20.0)
+    found = residual(replace(drive, load=replace(drive.load, terms=(term,))), 0.5)
+    assert found.speed[-1] < 0.8 * found.speed[0]

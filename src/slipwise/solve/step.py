@@ -63,6 +63,24 @@ class Allowance:
             raise endless("it takes more steps than can be computed")
 
 
+def guarded(rate: Rate, most: int = MOST) -> Rate:
+    """The same rates for a library's solver: `most` evaluations, and no number where they overflow, so that it steps back.
+
+    Raises:
+        InputError: from the new rates, when none is left.
+    """
+    allowance = Allowance(most)
+
+    def counted(time: float, state: Array) -> Array:
+        allowance.spend()
+        try:
+            return rate(time, state)
+        except OverflowError:
+            return np.full_like(state, np.nan)
+
+    return counted
+
+
 def endless(reason: str) -> InputError:
     """Why a run cannot be followed to its end."""
     return InputError.of(

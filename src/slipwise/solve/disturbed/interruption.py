@@ -12,6 +12,7 @@ from slipwise.quantity.formula import Formula
 from slipwise.results.series import Array
 from slipwise.solve.disturbed.fed import FallsTo, Fed, fed, running_speed
 from slipwise.solve.plan import Drive
+from slipwise.solve.step import endless, guarded
 
 SAFE_RESULTANT = 1.33  # pu of rated volts per hertz: NEMA MG 1, 20.33 (clause from memory); IEEE C37.96
 SAFE_RESIDUAL = 0.25  # pu of rated voltage: common practice of transfer schemes; IEEE C37.96 (from memory)
@@ -122,6 +123,7 @@ def residual(drive: Drive, seconds: float, *, angle: float = 0.0, points: int = 
 
     Raises:
         DomainError: no circuit, or the load is too much for the motor to begin with.
+        InputError: the shaft slows down too quickly to be followed.
 
     The rotor's flux linkages stay at the moment of opening, the stator's current is gone at once; they decay through the
     rotor's own resistances while load and friction slow the shaft down. Core loss is kept, quasi-steady.
@@ -138,9 +140,11 @@ def residual(drive: Drive, seconds: float, *, angle: float = 0.0, points: int = 
     horizon = min(max(1.2 * seconds, 4 * machine.slowest), _LONGEST)
 
     stops = FallsTo(place=-2, level=_SLOWEST * source.sync)
-    found = solve_ivp(
-        lambda _t, y: machine.rate(y), (0.0, horizon), state, rtol=1e-8, atol=1e-10, dense_output=True, events=stops
-    )
+    rate = guarded(lambda _t, y: machine.rate(y))
+    with np.errstate(over="ignore", invalid="ignore"):
+        found = solve_ivp(rate, (0.0, horizon), state, rtol=1e-8, atol=1e-10, dense_output=True, events=stops)
+    if not found.success:
+        raise endless("its slowing down without supply cannot be followed")
     time = np.linspace(0.0, float(found.t[-1]), points)
     assert found.sol is not None  # it was asked for
     return machine.answer(time, found.sol(time), angle)

@@ -19,10 +19,12 @@ from slipwise.model.machine.point import operating_point
 from slipwise.results.ledger import Ledger, LedgerRow, Side
 from slipwise.results.series import Array
 from slipwise.solve.disturbed.fed import FallsTo, Fed
+from slipwise.solve.step import endless, guarded
 from slipwise.solve.transient.pack import LEAST_LEAKAGE
 
 _SUPPLIED, _STATOR, _ROTOR, _DRAG, _LOAD = range(5)  # energies integrated beside the state
 _BEGIN_TURN = 0.5 * pi
+_MOST = 300_000  # evaluations of the rates; two seconds take some ten thousand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,16 +47,23 @@ def line_loss(source: Fed, speed: float, seconds: float, *, points: int = 2000, 
 
     relative: tolerance of the integration.
 
+    Raises:
+        InputError: it takes more steps than can be computed.
+
     Source: space-vector equations of the machine (Krause, Wasynczuk, Sudhoff, Analysis of Electric Machinery and Drive
     Systems, 2nd ed., ch. 4) with the current vector held to the axis across the two live lines.
     """
     from scipy.integrate import solve_ivp
 
     machine = _TwoLines.of(source, speed)
-    found = solve_ivp(
-        machine.rate, (0.0, seconds), machine.begin(speed), method="DOP853", rtol=relative, atol=machine.scale(relative),
-        dense_output=True, events=FallsTo(place=machine.place),
-    )  # fmt: skip
+    rate, begin, allowed = guarded(machine.rate, _MOST), machine.begin(speed), machine.scale(relative)
+    stops = FallsTo(place=machine.place)
+    with np.errstate(over="ignore", invalid="ignore"):
+        found = solve_ivp(
+            rate, (0.0, seconds), begin, method="DOP853", rtol=relative, atol=allowed, dense_output=True, events=stops
+        )
+    if not found.success:
+        raise endless("its swings on two lines cannot be followed")
     end = float(found.t[-1])
     time = np.linspace(0.0, end, points)
     assert found.sol is not None  # it was asked for
