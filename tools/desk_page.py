@@ -35,6 +35,8 @@ for way in answer["ways"]:
 - A wrong study or request is answered with 422 and `faults`; `field` is the path in the study, `line` the line in it.
 - Long work streams lines of JSON: `progress` with words and share, then one `result` or `faults`. Closing the connection
   cancels it; it is waited for in turn, and ended after four minutes.
+- An edit has `path` and `value` as typed; `null` takes the key out, with `emptied` its table too when nothing is left in it.
+  With `along` what belongs to a value of the plate is moved with it, rather not what `kept` names; `moved` tells what was.
 - Numbers come in the units named beside them; what cannot be a number is null.
 - A study with `[stopping]`, `[[disturbance]]` or `[group]` is judged with `stopping`, `disturbances` or `group` besides; the
   circuit of a way of stopping is exported under `stop_`, its key, and the stage behind a stroke.
