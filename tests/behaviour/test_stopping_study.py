@@ -13,7 +13,7 @@ import pytest
 from pypdf import PdfReader
 
 from slipwise.doors.cli.app import main
-from slipwise.present import tables_stopping
+from slipwise.present import tables, tables_stopping
 from slipwise.present.figures import catalogue, draw
 from slipwise.present.figures.canvas import alternative_text, render
 from slipwise.present.report import report
@@ -327,7 +327,7 @@ def test_ways_that_pass_stand_before_those_that_fail():
     ranked = tables_stopping.ranked(found)
     assert sorted(way.key for way in ranked) == sorted(way.key for way in found.ways)
     assert ranked[0].key == found.recommendation.way
-    worth = [tables_stopping.BY_STATUS.index(way.verdict.status) for way in ranked]
+    worth = [tables.BY_STATUS.index(way.verdict.status) for way in ranked]
     assert worth == sorted(worth)
     assert len(set(worth)) > 1
 

@@ -69,6 +69,19 @@ def test_every_number_of_the_comparison_is_a_result() -> None:
         assert rows[way.title][5] == tables.signed(binding.margin)
 
 
+def test_ways_that_fail_stand_below_those_that_pass() -> None:
+    """Recommended and runner-up first, then by verdict, whatever the order in which the study lists them."""
+    stands = (Status.FAILS, Status.NOT_APPLICABLE, Status.CONDITION, Status.PASSES, Status.FAILS)
+    first = sample().ways[0]
+    ways = tuple(
+        replace(first, key=f"w{n}", title=f"W{n}", verdict=replace(first.verdict, status=status))
+        for n, status in enumerate(stands)
+    )
+    chosen = Recommendation(way="w2", runner_up=None, reason="asked for", order=())
+    result = replace(sample(), ways=ways, recommendation=chosen)
+    assert [row[0] for row in tables.comparison(result).rows] == ["W2", "W3", "W0", "W4", "W1"]
+
+
 def test_binding_criterion_leads_its_table() -> None:
     """Criteria stand tightest first, those not judged last."""
     for way in sample().ways:

@@ -29,6 +29,7 @@ STATUS_WORDS = {
     Status.UNKNOWN: "not judged",
     Status.NOT_APPLICABLE: "does not apply",
 }
+BY_STATUS = (Status.PASSES, Status.CONDITION, Status.UNKNOWN, Status.FAILS, Status.NOT_APPLICABLE)  # best first
 NOT_GIVEN = (Origin.ASSUMED, Origin.ESTIMATED)
 RESIDUE = 1e-6  # a relative difference below this is rounding, and shown as none
 FAR = 5.0  # a margin beyond five times the limit says no more in figures
@@ -51,14 +52,14 @@ def signed(ratio: float | None, *, short: bool = False) -> str:
 
 
 def ranked(result: StudyResult) -> tuple[WayResult, ...]:
-    """The recommended way, the runner-up, the others as the study lists them, and last those that do not apply."""
+    """The recommended way, the runner-up, the others by verdict: passing, with a condition, failing, not applying.
+
+    Equals stand as the study lists them.
+    """
     chosen = (result.recommendation.way, result.recommendation.runner_up)
-    out = len(chosen) + 1  # ways that do not apply stand last
 
     def place_of(way: WayResult) -> int:
-        if way.verdict.status is Status.NOT_APPLICABLE:
-            return out
-        return chosen.index(way.key) if way.key in chosen else len(chosen)
+        return chosen.index(way.key) if way.key in chosen else len(chosen) + BY_STATUS.index(way.verdict.status)
 
     return tuple(sorted(result.ways, key=place_of))
 

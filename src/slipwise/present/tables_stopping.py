@@ -5,15 +5,13 @@ from __future__ import annotations
 from math import isinf
 
 from slipwise.present import tables
-from slipwise.present.tables import STATUS_WORDS
+from slipwise.present.tables import BY_STATUS, STATUS_WORDS
 from slipwise.quantity.show import MISSING, show
-from slipwise.results.criteria import Status
 from slipwise.results.start import Outcome
 from slipwise.results.stopping import Stop, StoppingResult, StopRate, StopWayResult
 from slipwise.results.table import Column, Table
 
 _RANK = {"recommended": 0, "runner-up": 1}
-BY_STATUS = (Status.PASSES, Status.CONDITION, Status.UNKNOWN, Status.FAILS, Status.NOT_APPLICABLE)
 
 
 def place(result: StoppingResult, way: StopWayResult) -> str:
