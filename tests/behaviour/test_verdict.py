@@ -82,5 +82,17 @@ def test_when_none_passes_the_recommendation_says_so() -> None:
     )
     assert (found.way, found.runner_up) == (None, None)
     assert found.reason.startswith("None of the ways passes. ")
-    assert "Direct fails" in found.reason
-    assert "Star-delta fails" in found.reason
+    assert "Direct and Star-delta fail: " in found.reason
+
+
+def test_ways_that_fail_alike_share_a_sentence() -> None:
+    """One reason is said once, with every way that has it; another way keeps its own."""
+    dip = row("dip:Main board", Status.FAILS, -0.72, 0.10, title="Dip at Main board", value=0.172)
+    ways = (
+        *(way(key, verdict((dip,))) for key in ("direct", "part_winding", "soft_starter")),
+        way("star_delta", verdict((row("arrives", Status.FAILS, None, None, title="Arrives", condition="it hangs"),))),
+    )
+    reason = recommend(ways, ("direct", "part_winding", "soft_starter", "star_delta")).reason.replace("\u202f", " ")
+    assert "Direct, Part-winding and Soft-starter fail: dip at Main board, 17.2 % in the nominal case" in reason
+    assert "Star-delta fails: it hangs." in reason
+    assert reason.count("17.2 %") == 1

@@ -144,13 +144,26 @@ def _preference(way: Judged, order: Sequence[str]) -> tuple[int, bool, int, floa
 
 def _recommended(ways: Sequence[Judged], order: Sequence[str], best: Judged | None, second: Judged | None) -> str:
     said = [way for way in sorted(ways, key=lambda w: _preference(w, order)) if way not in (best, second)]
-    failed = [f"{way.title} {_in_short(way)}." for way in said if way.verdict.status is Status.FAILS]
+    failed = _failed([way for way in said if way.verdict.status is Status.FAILS])
     if best is None:
         return " ".join(["None of the ways passes.", *failed])
     words = [*failed, f"{best.title} {_judged(best)}."]
     if second is not None:
         words.append(f"Runner-up: {second.title}, which {_in_short(second)}.")
     return " ".join(words)
+
+
+def _failed(ways: Sequence[Judged]) -> list[str]:
+    """A sentence for each reason, with all the ways that fail by it."""
+    by_reason: dict[str, list[str]] = {}
+    for way in ways:
+        by_reason.setdefault(_in_short(way), []).append(way.title)
+    return [
+        f"{', '.join(names[:-1])} and {names[-1]} fail{reason.removeprefix('fails')}."
+        if len(names) > 1
+        else f"{names[0]} {reason}."
+        for reason, names in by_reason.items()
+    ]
 
 
 def _in_short(way: Judged) -> str:
