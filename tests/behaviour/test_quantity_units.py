@@ -224,6 +224,7 @@ REFUSED = [  # value, wanted, what must be said
     ("0/400 V", "V", "written as a fraction"),
     ("2 AWG", "m2", 'the area of the core: "33.6 mm2"'),  # ASTM B258 (from memory): 33.62 mm2
     ("4/0 AWG", "m2", 'the area of the core: "107 mm2"'),  # the same: 107.2 mm2
+    ("1.8 kPa", "m", "for a fan leave the rated head out"),
     ("GD2 1.2 kgf m2", "kg m2", 'as in "1.2 kgf m2 GD2"'),
     ("~10 kW", "W", "without a sign or word before it"),
     ("ca. 10 kW", "W", "without a sign or word before it"),

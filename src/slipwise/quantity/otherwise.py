@@ -7,6 +7,7 @@ from math import pi, sqrt
 
 _TWO_VOLTAGES = re.compile(r"([0-9.]+)\s*(?:V|kV)?\s*[/-]\s*([0-9.]+)\s*(V|kV)", re.IGNORECASE)
 _GAUGE = re.compile(r"(?:AWG\s*)?#?([0-9]{1,2})(/0)?(?:\s*AWG)?", re.IGNORECASE)
+_PRESSURE = re.compile(r"[0-9.]+\s*(?:k|M|h)?(?:Pa|bar|mbar|psi|mmWG|mmWC|inWG)", re.IGNORECASE)
 _NEARLY = 0.05  # how near two voltages are to the ratio of two connections: 6.6 and 11 kV are 4 % off
 _LETTERS_FIRST = re.compile(r"(GD2|WK2)\s*[=:]?\s*([0-9].*)", re.IGNORECASE)
 
@@ -25,6 +26,12 @@ def written_otherwise(text: str, units: tuple[str, ...]) -> tuple[str, str] | No
     if "kg m2" in units and (found := _LETTERS_FIRST.fullmatch(text)):
         letters = found[1].upper()
         return f'"{letters}" stands before its value', f'write it behind the unit, as in "{found[2]} {letters}"'
+    if "m" in units and _PRESSURE.fullmatch(text):
+        return (
+            "it is a pressure, and a length is needed",
+            "for the head of a pump write pressure / (density x 9.81 m/s2); for a fan leave the rated head out and give "
+            'the other pressures as shares of the rated one, as in "60 %"',
+        )
     return None
 
 
