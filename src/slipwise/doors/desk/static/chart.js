@@ -241,9 +241,17 @@ export class Chart {
 
   *titles(at) {
     const up = at.top - 0.55 * this.at.size;
-    yield element("text", { x: at.left, y: up, fill: this.at.ink }, this.words.left);
-    if (this.words.right) yield element("text", { x: at.left + at.width, y: up, fill: this.at.ink, "text-anchor": "end" }, this.words.right);
+    const [left, right] = this.room([this.words.left, this.words.right], at);
+    yield element("text", { x: at.left, y: up, fill: this.at.ink }, left);
+    if (right) yield element("text", { x: at.left + at.width, y: up, fill: this.at.ink, "text-anchor": "end" }, right);
     yield element("text", { x: at.left + at.width / 2, y: at.top + at.height + 2.55 * this.at.size, fill: this.at.ink, "text-anchor": "middle" }, this.words.x);
+  }
+
+  /** Both titles as they are where they fit beside each other; else without what stands in brackets, that of the left first. */
+  room([left, right], at) {
+    const bare = (words) => words.replace(/ \([^)]*\)/g, "");
+    const tries = right ? [[left, right], [bare(left), right], [bare(left), bare(right)]] : [[left, right]];
+    return tries.find((titles) => this.wide(titles[0]) + this.wide(titles[1] ?? "") + this.at.size < at.width) ?? tries[tries.length - 1];
   }
 
   asked(at) {

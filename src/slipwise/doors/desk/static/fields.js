@@ -39,6 +39,7 @@ export class Field {
     this.label.textContent = capital(field.label);
     this.label.title = field.doc ?? "";
     this.unit.textContent = numeric ? field.unit_text ?? "" : "";
+    this.node.classList.toggle("long-unit", this.unit.textContent.length > 8);
     if (document.activeElement !== this.box || this.clean) this.write(absent ? "" : numeric ? (field.written ? plain(field.number) : String(Number(field.number.toPrecision(4)))) : field.text);
     if (absent && this.box.tagName === "SELECT" && this.box.value) this.box.value = "";
     if (absent) this.box.placeholder = String(field.example ?? "").replaceAll('"', "");

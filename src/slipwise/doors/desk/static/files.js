@@ -133,7 +133,8 @@ export class Files {
 
   async link() {
     const url = new URL(location.href);
-    url.hash = await packed(this.desk.study.text);
+    this.linked = this.desk.study.text;
+    url.hash = await packed(this.linked);
     history.replaceState(null, "", url);
     try {
       await navigator.clipboard.writeText(url.href);
@@ -180,7 +181,7 @@ export class Files {
         h("tr", {}, h("th", { scope: "row" }, "Curves"), h("td", {}, "all ways and stages, CSV files in one archive"), h("td", {}, go("curves", "csv", () => this.desk.chosen))),
         h("tr", {}, h("th", { scope: "row" }, "Report"), h("td", {}, "verdicts, curves, assumptions, cautions"), h("td", {}, go("report", "pdf"))),
         h("tr", {}, h("th", { scope: "row" }, "Results"), h("td", {}, "every number, with its series, in one archive"), h("td", {}, go("results", "json"))),
-        h("tr", {}, h("th", { scope: "row" }, "Study file"), h("td", {}, [this.desk.study.name, ...this.desk.study.files.keys()].join(", ")), h("td", {}, h("button", { type: "button", onclick: () => this.save() }, "TOML"), this.desk.files.length ? this.archive() : null)))),
+        h("tr", {}, h("th", { scope: "row" }, "Study file"), h("td", {}, [this.desk.study.name, ...this.desk.study.files.keys()].join(", ")), h("td", {}, h("button", { type: "button", onclick: () => { this.save(); this.told.textContent = `Saved as ${this.desk.study.name}.`; } }, "TOML"), this.desk.files.length ? this.archive() : null)))),
       (this.told = h("p", { role: "status" })),
       h("div", { class: "strip" }, h("button", { type: "button", onclick: () => dialog.close() }, "Close")));
     dialog.onclose = () => this.control?.abort();

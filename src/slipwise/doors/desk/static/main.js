@@ -112,7 +112,9 @@ function tools() {
 
 function studied() {
   byId("title").textContent = desk.title || desk.study.name;
+  byId("title").title = byId("title").textContent;
   document.title = `${desk.title || desk.study.name}: slipwise desk`;
+  if (desk.study.at > 0 && /[#&]study=/.test(location.hash) && desk.study.text !== files.linked) history.replaceState(null, "", location.pathname); // a link to what stands here no longer
 }
 
 function showFields() {
@@ -135,12 +137,15 @@ function dips() {
   const { start, judged, stale, chosen } = desk;
   const run = start?.way === chosen ? start.traces.busbars : [];
   const rows = judged?.ways.find(({ key }) => key === chosen)?.criteria ?? [];
-  path.dips((desk.way()?.dips ?? []).map(({ busbar, dip: still, shown: standing, limit }) => {
+  const limits = new Map((desk.data?.ways ?? []).flatMap((way) => way.dips ?? []).map(({ busbar, limit }) => [busbar, limit]));
+  const still = desk.way()?.dips ?? []; // none where what is drawn is no connection to the supply as it is: a soft starter, an inverter
+  const known = still.length ? still : run.map(({ name, dip, dip_text: shown }) => ({ busbar: name, dip, shown, limit: limits.get(name) ?? null }));
+  path.dips(known.map(({ busbar, dip: standstill, shown: standing, limit }) => {
     const ran = run.find(({ name }) => name === busbar);
     const worst = rows.find(({ key, case: name }) => key === `dip:${busbar}` && name !== "nominal");
     const words = [ran ? "Greatest dip during the start, nominal case" : "Dip at standstill, nominal case", worst && !stale && `greatest of the ${worst.case} case ${worst.value_text}`, limit && "against its limit"];
     return { busbar, limit, shown: ran?.dip_text ?? standing, worst: worst && (stale ? "…" : worst.value_text), words: words.filter(Boolean).join("; "),
-      over: limit !== null && ((ran?.dip ?? still) > limit || (!stale && worst?.margin < 0)) };
+      over: limit !== null && ((ran?.dip ?? standstill) > limit || (!stale && worst?.margin < 0)) };
   }));
 }
 

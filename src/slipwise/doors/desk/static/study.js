@@ -3,6 +3,7 @@
 import { keepable } from "./companions.js";
 
 const KEY = "slipwise desk";
+const PLACES = ["sessionStorage", "localStorage"]; // two pages side by side do not take each other's study when one is loaded again
 
 export class Study extends EventTarget {
   constructor() {
@@ -55,12 +56,15 @@ export class Study extends EventTarget {
     this.changed("undo");
   }
 
-  /** Keeps it in the browser's own storage. */
+  /** Keeps it in the browser's own storage: for this page, and for the next one that is opened. */
   keep() {
-    try {
-      localStorage.setItem(KEY, JSON.stringify({ text: this.text, name: this.name, opened: this.opened, files: keepable([...this.files.values()]) }));
-    } catch {
-      /* storage is full or forbidden: the file can still be saved by hand */
+    const kept = JSON.stringify({ text: this.text, name: this.name, opened: this.opened, files: keepable([...this.files.values()]) });
+    for (const place of PLACES) {
+      try {
+        window[place].setItem(KEY, kept);
+      } catch {
+        /* storage is full or forbidden: the file can still be saved by hand */
+      }
     }
   }
 
@@ -69,14 +73,17 @@ export class Study extends EventTarget {
     this.dispatchEvent(new CustomEvent("change", { detail: how }));
   }
 
-  /** What this browser kept from the last time, or null. */
+  /** What this page, or else this browser, kept from the last time, or null. */
   static kept() {
-    try {
-      const kept = JSON.parse(localStorage.getItem(KEY) ?? "null");
-      return kept && typeof kept.text === "string" && kept.text ? { files: [], ...kept } : null;
-    } catch {
-      return null;
+    for (const place of PLACES) {
+      try {
+        const kept = JSON.parse(window[place].getItem(KEY) ?? "null");
+        if (kept && typeof kept.text === "string" && kept.text) return { files: [], ...kept };
+      } catch {
+        /* forbidden or damaged: as if nothing were kept */
+      }
     }
+    return null;
   }
 }
 

@@ -96,13 +96,13 @@ export class StartingView {
     this.trace.host.classList.add("nothing");
     this.ways.show([], null, null, this.desk.hidden, false);
     this.circuit.clear();
+    this.clock.over(0);
   }
 
   /** A study that asks for no way of starting: the load alone. */
   without() {
     this.blank();
     this.trace.host.dataset.nothing = "The study asks for no way of starting; [starting] in its file does.";
-    this.clock.over(0);
   }
 
   words(data) {

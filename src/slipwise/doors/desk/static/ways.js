@@ -15,6 +15,7 @@ export class Ways {
     fill(host, this.note, h("table", { class: "ways" }, h("thead", {}, h("tr", {}, h("th", { scope: "col", colspan: 2 }, "drawn"),
       h("th", { scope: "col" }, "way"), h("th", { scope: "col" }, "verdict"), h("th", { scope: "col", class: "number" }, "margin"),
       h("th", { scope: "col", class: "number" }, last.title))), this.body), (this.all = h("details")));
+    this.sheet = this.body.parentElement;
   }
 
   /** `ways`: of the steady answer; `judged`: the last verdicts or null; `stale`: they are of an earlier state; `pinned`: those of the pinned state. */
@@ -23,6 +24,7 @@ export class Ways {
     this.pinned = new Map((pinned === judged ? [] : pinned?.ways ?? []).map((way) => [way.key, way]));
     const focused = this.body.contains(document.activeElement) ? document.activeElement.dataset.focus : null;
     fill(this.body, ways.map((way, k) => this.rows(way, k, found.get(way.key), way.key === chosen, hidden.has(way.key))));
+    this.sheet.hidden = !ways.length;
     if (focused) this.body.querySelector(`[data-focus="${focused}"]`)?.focus();
     this.note.textContent = judged ? judged.recommendation.sentence : "";
     const close = found.get(chosen);
