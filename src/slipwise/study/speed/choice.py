@@ -95,7 +95,8 @@ def _unpriced(ranked: Sequence[SpeedWayResult]) -> list[str]:
     lacking = [way.title for way in ranked if way.year.investment is None]
     if not lacking:
         return []
-    return [f"What it costs to buy was not given for {', '.join(lacking)}, so purchases are left out."]
+    named = " and ".join([", ".join(lacking[:-1]), lacking[-1]] if lacking[1:] else lacking)
+    return [f"What it costs to buy was not given for {named}, so purchases are left out."]
 
 
 def _short(way: SpeedWayResult) -> str:
