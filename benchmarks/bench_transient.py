@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import pi, sqrt
-from os import cpu_count
+from os import cpu_count, getloadavg
 from time import perf_counter, process_time
 from typing import Any
 
@@ -228,7 +228,7 @@ def _scipy(method: str, equations: Equations, seconds: float, times: Array, trut
     for tolerance in LADDER:
         answer = equations.solve(method, tolerance, seconds, times, rate)
         if answer.success and equations.course(answer.y).good(truth):
-            took = seconds_of(lambda t=tolerance: equations.solve(method, t, seconds, None, rate), 4)
+            took = seconds_of(lambda t=tolerance: equations.solve(method, t, seconds, None, rate), 10)
             steps = equations.solve(method, tolerance, seconds, None, rate).t.size - 1
             return _row(name, tolerance, steps, took, fast)
     return (name, "-", "-", "-", "not reached")
@@ -273,6 +273,7 @@ def many() -> str:
     rows = [
         ("starts a second, all cores", f"{BATCH / min(took):.0f}"),
         ("cores", cpu_count()),
+        ("load average meanwhile", f"{getloadavg()[0]:.1f}"),
         ("processor time a start, us", f"{1e6 * min(cost) / BATCH:.1f}"),
         ("of it laying out, in Python and on one core, us", f"{1e6 * laying / BATCH:.1f}"),
         ("of it marching, us", f"{1e6 * marching / BATCH:.1f}"),
