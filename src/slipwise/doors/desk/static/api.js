@@ -17,7 +17,7 @@ async function send(door, body, signal) {
     });
   } catch (error) {
     if (error.name === "AbortError") throw error;
-    throw new Refused([{ field: "request", message: "The desk's server does not answer; start `slipwise desk` again. Nothing typed is lost." }]);
+    throw Object.assign(new Refused([{ field: "request", message: "The desk's server does not answer. Start `slipwise desk` again: this page then goes on by itself, and nothing typed is lost." }]), { away: true });
   }
   if (answer.ok) return answer;
   const told = await answer.json().catch(() => ({}));

@@ -61,6 +61,7 @@ export class Desk extends EventTarget {
       this.typed = [];
       this.judging.cancel();
       this.running.cancel();
+      this.here();
       if (this.faults.length) this.tell("steady", { final: true }); // nothing of the earlier study stays
       this.study.open(text, name, opened, files);
       return true;
@@ -145,8 +146,9 @@ export class Desk extends EventTarget {
     }
   }
 
-  async steady({ edits, final, path, needed = false }) {
+  async steady({ edits: asked, final, path, needed = false }) {
     const before = this.study.text;
+    const edits = final ? this.after(asked) : asked;
     const body = { text: before, edits, files: this.files, points: final ? 161 : 121, fields: final };
     if (!final && this.data) body.held = this.held;
     try {
@@ -163,13 +165,16 @@ export class Desk extends EventTarget {
         this.later();
       }
       this.pending = null;
+      if (final) this.here();
       this.tell("steady", { final });
       this.tell("faults", []);
       if (!final && !this.steadily.waiting.length) this.tracing.ask(edits[0]);
     } catch (error) {
       if (this.study.text !== before) return null; // undone meanwhile
-      if (final && needed && this.data && error instanceof Refused) return this.steady({ edits: edits.map((edit) => ({ ...edit, along: true, kept: this.typed.filter((one) => one !== path) })), final, path });
-      if (!final && error instanceof Refused) this.tell("faults", error.faults);
+      if (final && needed && this.data && error instanceof Refused && !error.away) return this.steady({ edits: edits.map((edit) => ({ ...edit, along: true, kept: this.typed.filter((one) => one !== path) })), final, path });
+      if (error.away) this.away(final ? edits : []);
+      else if (final) this.here();
+      if ((!final || error.away) && error instanceof Refused) this.tell("faults", error.faults);
       else if (final && error instanceof Refused && !this.data) await this.mend(before, edits);
       else {
         this.pending = final && path && error instanceof Refused ? edits : null;
@@ -178,6 +183,25 @@ export class Desk extends EventTarget {
       if (final) this.tell("steady", { final });
     }
     return null;
+  }
+
+  /** The server is gone: it is looked for until it is back, and then asked for what it missed. */
+  away(edits = []) {
+    this.missed = this.after(edits);
+    this.looking ??= setInterval(async () => {
+      const back = await fetch("/api/v1/studies").then(({ ok }) => ok, () => false);
+      if (back && this.looking) this.steadily.ask({ edits: [], final: true });
+    }, 2000);
+  }
+
+  here() {
+    clearInterval(this.looking);
+    Object.assign(this, { looking: null, missed: [] });
+  }
+
+  /** What was missed while the server was gone, and then these. */
+  after(edits) {
+    return [...(this.missed ?? []).filter(({ path }) => !edits.some((one) => one.path === path)), ...edits];
   }
 
   /** Takes what was refused last all the same: what does not go with it stands there with its fault, until it is mended. */
@@ -344,6 +368,7 @@ export class Desk extends EventTarget {
 
   refused(error, name = "", path = null) {
     if (!(error instanceof Refused)) throw error;
+    if (error.away && this.data && !name) this.away();
     this.tell("faults", error.faults.map((fault) => ({ ...fault, name, field: fault.field || path })));
   }
 }
