@@ -15,6 +15,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 
 from slipwise.present.figures import Look, canvas, catalogue, draw, look
+from slipwise.present.figures.labels import Labels
 from slipwise.quantity.show import show
 from slipwise.results.boundary import Boundary, Edge
 from slipwise.results.study import StudyResult
@@ -270,3 +271,18 @@ def test_unknown_figure_is_named() -> None:
     """Asking for a figure there is not names those there are."""
     with pytest.raises(KeyError, match=r"star_delta\.run_up"):
         draw(study(), "nonsense")
+
+
+@pytest.mark.parametrize("spot", [(-9.0, 0.5), (9.0, 0.5), (0.5, -9.0), (0.5, 9.0)])
+def test_a_point_outside_the_panel_is_named_at_its_edge(spot: tuple[float, float]) -> None:
+    """A start that its load drives backwards ends left of standstill: the name stands inside, and nothing fails."""
+    with canvas.drawing():
+        figure = canvas.sheet(Look(), "Title", "note")
+        axes = canvas.panel(figure, Look(), (0.1, 0.1, 0.8, 0.7))
+        axes.set_xlim(0, 1)
+        axes.set_ylim(0, 1)
+        Labels(figure, Look()).at_point(axes, *spot, "runs away", "black")
+        (named,) = [text for text in figure.texts if text.get_text() == "runs away"]
+        box = named.get_window_extent()
+        assert axes.bbox.x0 <= box.x0 < box.x1 <= axes.bbox.x1
+        assert axes.bbox.y0 <= box.y0 < box.y1 <= axes.bbox.y1

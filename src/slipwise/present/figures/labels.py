@@ -154,8 +154,9 @@ class Labels:
         return np.asarray(some[~near.any(axis=1)])
 
     def at_point(self, axes: Axes, x: float, y: float, words: str, colour: str) -> None:
-        """Labels a point."""
-        spot = np.asarray([axes.transData.transform((x, y))], dtype=float)
+        """Labels a point; one outside the panel at the edge nearest to it."""
+        box = axes.bbox
+        spot = np.asarray([axes.transData.transform((x, y))], dtype=float).clip((box.x0, box.y0), (box.x1, box.y1))
         self._place(axes, words, colour, _Target(own=spot))
 
     def _visible(self, axes: Axes, x: Array, y: Array) -> Array:
