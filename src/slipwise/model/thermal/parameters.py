@@ -30,15 +30,13 @@ WOUND_RISE = Typical(
     value=1.0, low=0.8, high=1.3, source=f"wound rotor, share of the stator winding's rise, {_PRACTICE}"
 )
 # Copper at 4 to 8 A/mm2 warms by 0.1 to 0.4 K/s without cooling.
-WARMING = Typical(value=0.2, low=0.1, high=0.4, source=f"winding at rated current without cooling, K/s, {_PRACTICE}")
+WARMING = Typical(value=0.2, low=0.1, high=0.4, source=f"winding at rated current without cooling, {_PRACTICE}")
 # Bars of a cage may reach this in a stall; brazed and cast cages differ.
-CAGE_LIMIT = Typical(
-    value=300.0, low=250.0, high=350.0, source=f"bars at the end of a permitted stall, degC, {_PRACTICE}"
-)
-WINDING_LIMIT = Typical(value=185.0, low=170.0, high=200.0, source=f"class F winding, shortly, degC, {_PRACTICE}")
-HOT_STALL = Typical(value=12.0, low=6.0, high=20.0, source=f"safe stall time from hot, s, {_PRACTICE}")
+CAGE_LIMIT = Typical(value=300.0, low=250.0, high=350.0, source=f"bars at the end of a permitted stall, {_PRACTICE}")
+WINDING_LIMIT = Typical(value=185.0, low=170.0, high=200.0, source=f"class F winding for a short time, {_PRACTICE}")
+HOT_STALL = Typical(value=12.0, low=6.0, high=20.0, source=f"safe stall time from hot, {_PRACTICE}")
 FRAME_CONSTANT = Typical(
-    value=2400.0, low=1200.0, high=4800.0, source=f"heating time constant of the whole motor, s, {_PRACTICE}"
+    value=2400.0, low=1200.0, high=4800.0, source=f"heating time constant of the whole motor, {_PRACTICE}"
 )
 
 

@@ -145,7 +145,7 @@ def _way_heat(study: Study, asked: ThermalStudy, run_up: RunUp) -> WayHeat:
         rate=HOUR / period,
         table_cold=int(published.rows[0]["starts"]),
         table_hot=int(published.rows[1]["starts"]),
-        table_note=f"{published.rows[0].cited}; {published.note}",
+        table_note=f"{published.rows[0].cited}; {published.note[:1].lower()}{published.note[1:]}",
         starts=_row_of_starts(asked, one, rest, cold),
         duties=tuple(_duty(study, asked, duty, one) for duty in asked.duties),
     )
