@@ -92,6 +92,21 @@ def test_answer_stands_first():
         assert plain(way.title) in first
 
 
+def test_what_to_set_and_how_to_protect_stand_with_the_answer():
+    """The line of settings and that of the protection, as in the terminal, come before the comparison."""
+    best = next(way for way in study().ways if way.key == study().recommendation.way)
+    first, set_to = pages()[0], plain(tables.set_text(best))
+    assert set_to
+    assert first.index(plain("Set: ") + set_to) < first.index(plain("The ways compared"))
+
+
+def test_figures_are_numbered_in_the_order_of_the_pages():
+    """1, 2, 3 from the first page on, whatever the order in which the figures were handed over."""
+    handed = dict.fromkeys(("direct.run_up", "star_delta.run_up", "comparison", "direct.current_speed"), FIGURE)
+    captions = [block["caption"] for block in document(study(), handed, Images(), DAY)["blocks"] if "caption" in block]
+    assert [words for words in captions if words.startswith("Figure")] == [f"Figure {n}" for n in (1, 2, 3, 4)]
+
+
 def test_sections_in_order():
     """Inputs, ways, equations, assumptions, cautions, signatures."""
     text = "".join(pages())

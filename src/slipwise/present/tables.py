@@ -161,6 +161,11 @@ def setting_text(setting: Setting) -> str:
     return setting.text or show(setting.value, setting.unit)
 
 
+def set_text(way: WayResult) -> str:
+    """All settings of a way in one line: "ramp time 4.79 s, current limit 150 %"; empty when there are none."""
+    return ", ".join(f"{setting.title} {setting_text(setting)}" for setting in way.settings)
+
+
 def settings(way: WayResult | SpeedWayResult | StopWayResult) -> Table:
     """What is to be set, and whether the user gave it or the design chose it."""
     columns = (

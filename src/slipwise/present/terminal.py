@@ -236,7 +236,7 @@ class _Page:
         return lines
 
     def _chosen(self, way: WayResult) -> str:
-        set_to = ", ".join(f"{s.title} {tables.setting_text(s)}" for s in way.settings)
+        set_to = tables.set_text(way)
         lines = self._wrapped(f"Set: {set_to}", "  ") if set_to else ""
         protect = tables_protection.protect_text(way)
         lines += self._wrapped(f"Protect: {protect}", "  ") if protect else ""

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from itertools import chain
 
-from slipwise.present import tables, tables_disturbance, tables_duty, tables_group, tables_heat
+from slipwise.present import tables, tables_disturbance, tables_duty, tables_group, tables_heat, tables_protection
 from slipwise.present.report import disturbances, equations, group, protection, speed, stopping
 from slipwise.present.report.blocks import (
     Block,
@@ -20,7 +20,7 @@ from slipwise.present.report.blocks import (
     table,
     verdict,
 )
-from slipwise.present.report.pictures import drawings, figures_of, told
+from slipwise.present.report.pictures import drawings, figures_of, numbered, told
 from slipwise.results.speed import SpeedWayResult
 from slipwise.results.study import StudyResult, WayResult
 from slipwise.results.table import Table
@@ -30,6 +30,10 @@ __all__ = ["blocks", "told"]
 
 def blocks(result: StudyResult, figures: Mapping[str, bytes], images: Images) -> Iterator[Block]:
     """The whole report, top to bottom."""
+    yield from numbered(_content(result, figures, images))
+
+
+def _content(result: StudyResult, figures: Mapping[str, bytes], images: Images) -> Iterator[Block]:
     if result.ways or (result.speed is None and result.stopping is None):
         yield from _answer(result)
     elif result.disturbances:
@@ -61,12 +65,14 @@ def _answer(result: StudyResult) -> Iterator[Block]:
     recommendation = result.recommendation
     compared = {way.key for way in result.ways}
     order = ", ".join(_title(result, key) for key in recommendation.order if key in compared)
-    runner = f"Runner-up: {_title(result, recommendation.runner_up)}." if recommendation.runner_up else ""
+    best = next((way for way in result.ways if way.key == recommendation.way), None)
+    set_to, protect = ("", "") if best is None else (tables.set_text(best), tables_protection.protect_text(best))
     yield verdict(
         tables.verdict_sentence(result),
         (
             _sentence(recommendation.reason),
-            runner,
+            f"Set: {set_to}." if set_to else "",
+            f"Protect: {protect}." if protect else "",
             f"Order of preference: {order}." if order else "",
             tables_group.headline(result),
             tables_disturbance.headline(result),

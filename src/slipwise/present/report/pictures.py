@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from html import unescape
+from itertools import count
 
 from slipwise.present.diagrams import described, diagram, winding_described, winding_diagram
 from slipwise.present.report.blocks import TEXT_WIDTH, Block, Images, figure, row
@@ -13,17 +14,25 @@ from slipwise.results.wiring import Wiring
 DIAGRAM_SCALE = 0.62  # pt for each drawing unit: labels come out at 6.8 pt
 LEAST_SCALE = 0.53  # at which they can still be read: 5.8 pt
 SHOWN_STAGES = 4
+FIGURE = "Figure"  # caption of a figure before it is numbered
 GAP = 14.0  # between diagrams in a row, pt
 
 
 def figures_of(
     figures: Mapping[str, bytes], images: Images, wanted: Callable[[str], bool]
 ) -> Iterator[Block]:  # fmt: skip
-    """The figures whose names are wanted, numbered over the whole report."""
-    for number, (name, svg) in enumerate(figures.items(), start=1):
+    """The figures whose names are wanted; `numbered` counts them where they stand."""
+    for name, svg in figures.items():
         if wanted(name):
             words = told(svg, "desc") or told(svg, "title") or re.sub(r"[._/-]+", " ", name)
-            yield figure(images.put(name, svg), words, f"Figure {number}")
+            yield figure(images.put(name, svg), words, FIGURE)
+
+
+def numbered(found: Iterable[Block]) -> Iterator[Block]:
+    """The blocks, with the figures of `figures_of` numbered from the first page to the last."""
+    number = count(1)
+    for block in found:
+        yield {**block, "caption": f"{FIGURE} {next(number)}"} if block.get("caption") == FIGURE else block
 
 
 def told(svg: bytes, element: str) -> str:
