@@ -122,7 +122,7 @@ def run_group(
         dip=dip,
         still=still,
         parts=parts,
-        allowance=Allowance(MOST // 4),
+        allowance=Allowance(MOST // 2),
     )
     state = _initial(track)
     first = state[::_WIDTH].copy()

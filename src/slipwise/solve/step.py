@@ -12,7 +12,7 @@ from slipwise.results.series import Array
 
 Rate = Callable[[float, Array], Array]
 Event = Callable[[float, Array], float]
-MOST = 60_000  # evaluations of the rates in one run; an ordinary start takes some hundreds
+MOST = 30_000  # evaluations of the rates in one run; an ordinary start takes some hundreds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

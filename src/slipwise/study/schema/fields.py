@@ -229,7 +229,7 @@ class Numbers(Leaf):
     """A list of plain numbers whose unit stands in a key of its own."""
 
     least: int = 2
-    most: int = 400
+    most: int = 120
     ascending: bool = False
 
     def read(self, value: object) -> tuple[float, ...]:
