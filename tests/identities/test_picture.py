@@ -11,13 +11,15 @@ import pytest
 from slipwise.methods.starting import STARTING
 from slipwise.quantity.errors import DomainError, InputError
 from slipwise.results.picture import PointKind
+from slipwise.results.start import Outcome
 from slipwise.solve.plan import Drive, Law, Stage, settled
 from slipwise.solve.steady import behind_inverter, characteristic, characteristics, solve
 from slipwise.study.cases import NOMINAL, WORST, cases_of
 from slipwise.study.model import Study
 from slipwise.study.one_way import task_of
 from slipwise.study.picture import picture, towards
-from slipwise.study.reader import load
+from slipwise.study.reader import load, loads
+from slipwise.study.run import run
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 
@@ -95,6 +97,17 @@ def test_points_balance_on_the_curves(name):
                 assert nearest < 0.01 * found.motor.rating.torque
             if point.kind is PointKind.BREAKDOWN:
                 assert point.torque == pytest.approx(way.curves[-1].torque.max())
+
+
+def test_a_balance_below_the_last_peak_is_no_running_point():
+    """A load beyond the breakdown torque leaves the motor hanging: the picture says what the run-up says."""
+    text = (EXAMPLES / "pump_p3.toml").read_text(encoding="utf-8").replace('"36 kW"', '"500 kW"')
+    found = loads(text)
+    started = run(found, transients=False).ways[-1]
+    assert started.run_ups[0].outcome is Outcome.HANGS
+    kinds = {point.kind for point in picture(found).ways[0].points}
+    assert PointKind.OPERATING not in kinds
+    assert PointKind.CRAWL in kinds
 
 
 def test_held_settings_give_the_designed_picture_again():

@@ -16,8 +16,8 @@ class PointKind(StrEnum):
 
     STANDSTILL = "standstill"
     BREAKDOWN = "breakdown"
-    OPERATING = "operating"  # where the last stage settles with the load, coming down from synchronous speed
-    CRAWL = "crawl"  # a stable balance of torques met on the way up, below where the stage is left or settles
+    OPERATING = "operating"  # where the last stage settles with the load, at or above its last torque peak
+    CRAWL = "crawl"  # another stable balance of torques, below where the stage is left or runs
     CHANGEOVER = "changeover"
 
 

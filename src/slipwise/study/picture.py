@@ -120,6 +120,12 @@ class _Course:
         top = int(np.argmax(self.curve.torque))
         return float(self.curve.speed[top]) if 0 < top < self.curve.speed.size - 1 else None
 
+    @cached_property
+    def running_from(self) -> float:
+        """Lowest speed that counts as running: that of the last torque peak, as in `solve.run_up.running_from`. [rad/s]"""
+        rising = np.flatnonzero(np.diff(self.curve.torque) >= 0)
+        return float(self.curve.speed[rising[-1] + 1]) if rising.size else 0.0
+
     def at(self, speed: float) -> tuple[float, float]:
         """Torque [N m] and line current [A] at a speed [rad/s]."""
         if speed not in self._read:
@@ -237,10 +243,11 @@ def _points(plan: Plan, courses: Sequence[_Course], used: Sequence[tuple[float, 
         if place != last and end > begin:
             found.append(point(PointKind.CHANGEOVER, place, end))
         balances = [speed for speed in courses[place].balances if speed >= begin]
-        if place == last:
-            found += [point(PointKind.OPERATING, place, speed) for speed in balances[-1:]]
-            balances = balances[:-1]
-        found += [point(PointKind.CRAWL, place, speed) for speed in balances if speed < end * (1 - 1e-9)]
+        if place == last and balances and balances[-1] >= courses[place].running_from:
+            found.append(point(PointKind.OPERATING, place, balances.pop()))
+        found += [
+            point(PointKind.CRAWL, place, speed) for speed in balances if place == last or speed < end * (1 - 1e-9)
+        ]
     top = courses[last].breakdown
     if top is not None:
         found.append(point(PointKind.BREAKDOWN, last, top))
