@@ -70,6 +70,7 @@ def asked(desk: tuple[Page, list[str]]) -> Iterator[Page]:
     """The page with a study that asks for all of them, opened once; any complaint of it fails the last test."""
     opened, complaints = desk
     complaints.clear()
+    opened.evaluate("window.desk.lecture.toggle(false)")
     opened.evaluate("(text) => window.desk.files.open(text, 'asked.toml')", TEXT)
     settled(opened)
     yield opened

@@ -129,6 +129,19 @@ export class Chart {
     }
   }
 
+  /** Of an upright axis with words of its own only those that do not touch; powers of ten before others. */
+  thin(at) {
+    const { ticks, words } = this.sheet.left;
+    if (!words) return;
+    const order = [...ticks.keys()].sort((a, b) => Number(words[b].replace(".", "").replace(/^0+/, "").startsWith("1")) - Number(words[a].replace(".", "").replace(/^0+/, "").startsWith("1")));
+    const kept = [];
+    for (const k of order) if (kept.every((one) => Math.abs(at.y(ticks[k]) - at.y(ticks[one])) > 1.1 * this.at.size)) kept.push(k);
+    const key = kept.join(" ");
+    if (this.thinned === key && this.axes.left.tag === this.thinnedOf) return;
+    Object.assign(this, { thinned: key, thinnedOf: this.axes.left.tag });
+    this.axes.left.major_label_overrides = new Map(ticks.map((tick, k) => [tick, kept.includes(k) ? words[k] : ""]));
+  }
+
   dots(side) {
     const cursor = this.moving ?? [];
     const points = [...(this.sheet.points ?? []), ...cursor].filter((point) => (point.axis ?? "left") === side && Number.isFinite(point.y));
@@ -174,6 +187,10 @@ export class Chart {
   overlay() {
     const at = this.frame();
     if (!(at.width > 40)) return;
+    const size = `${at.width} ${at.height}`;
+    if (size !== this.size) this.before.clear(); // where labels stood on another sheet says nothing
+    this.size = size;
+    this.thin(at);
     const nodes = [...this.titles(at)];
     const { wanted, words } = this.asked(at);
     const paths = this.sheet.curves.filter(({ under }) => !under).map((curve) => ({ id: curve.id, path: this.path(curve, at) }));
@@ -262,11 +279,12 @@ export class Chart {
       wanted.push({ key, width: this.wide(text), height: 1.15 * this.at.size, ...rest });
     };
     for (const [k, point] of (this.sheet.points ?? []).entries()) {
-      if (point.label) ask(point.key ?? `point ${k}`, point.label, point.colour, { point: { x: at.x(point.x) - at.left, y: at.y(point.y, point.axis) - at.top } });
+      if (point.label) ask(point.key ?? `point ${k}`, point.label, point.colour, { rank: point.rank ?? 0, reach: point.reach, point: { x: at.x(point.x) - at.left, y: at.y(point.y, point.axis) - at.top } });
     }
     for (const curve of this.sheet.curves) {
-      if (curve.label) ask(curve.id, curve.label, curve.colour, { curve: curve.id, prefer: curve.prefer });
+      if (curve.label) ask(curve.id, curve.label, curve.colour, { rank: curve.rank ?? 1, reach: curve.reach, curve: curve.id, prefer: curve.prefer });
     }
+    wanted.sort((one, other) => one.rank - other.rank);
     return { wanted, words };
   }
 

@@ -3,6 +3,8 @@
 import { askPicture, Newest } from "./api.js";
 import { fill, h } from "./dom.js";
 
+const LEGIBLE = 0.72; // of its own size: smaller than that a tall circuit is scrolled, not shrunk
+
 /** By which the type of a circuit is enlarged. */
 export function lettering() {
   return document.documentElement.hasAttribute("data-lecture") ? 1.75 : 1;
@@ -12,9 +14,9 @@ export class Circuit {
   constructor(host) {
     this.pictures = [];
     this.title = h("h2", {}, "Power circuit");
-    this.image = h("img", { alt: "" });
+    this.image = h("img", { alt: "", onload: () => { this.image.style.minHeight = `${(LEGIBLE * this.image.naturalHeight) / 13}rem`; } });
     this.closed = h("p", { class: "quiet" });
-    fill(host, this.title, this.closed, this.image);
+    fill(host, this.title, this.closed, h("div", { class: "drawn", tabindex: 0, role: "region", "aria-label": "Power circuit" }, this.image));
     this.fetching = new Newest((question, signal) => this.fetch(question, signal));
   }
 

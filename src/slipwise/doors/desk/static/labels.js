@@ -3,6 +3,7 @@
 // far from any other, near where it stood before; without room close by it gets a thin leader.
 
 const CELL = 4; // pixels
+const TEXT = 60; // what a leader across another label costs, in times of a curve
 
 class Raster {
   constructor(width, height) {
@@ -65,7 +66,8 @@ class Raster {
 
 /**
  * Places labels. `sheet`: {width, height}; `curves`: [{id, path: [[x, y], …]}] in pixels; `points`: [{x, y}];
- * `wanted`: [{key, words, width, height, curve | point, prefer}]; `before`: Map key -> {x, y} of the last time.
+ * `wanted`: [{key, words, width, height, curve | point, prefer, reach}] in their order of worth; reach: longest leader, as a
+ * share of the width, of a label that may be left out; `before`: Map key -> {x, y} of the last time.
  * Answers [{key, x, y, leader: [x0, y0, x1, y1] | null}], upper left corners; a label without any room is left out.
  */
 export function place(sheet, curves, points, wanted, before) {
@@ -80,7 +82,7 @@ export function place(sheet, curves, points, wanted, before) {
     const others = [...paths].filter(([id]) => id !== label.curve && !label.point).map(([, path]) => path);
     const spot = own.length ? best(raster, sheet, label, own, others, before.get(label.key)) : null;
     if (!spot) continue;
-    raster.box(spot.x - 2, spot.y - 1, label.width + 4, label.height + 2, 6);
+    raster.box(spot.x - 2, spot.y - 1, label.width + 4, label.height + 2, TEXT);
     if (spot.leader) raster.line(...spot.leader);
     found.push({ key: label.key, ...spot });
   }
@@ -95,7 +97,9 @@ function best(raster, sheet, label, own, others, before) {
   if (!choice) return null;
   const [x, y] = choice;
   const line = leader(own, x, y, label);
-  const far = Math.hypot(line[2] - line[0], line[3] - line[1]) > 1 * label.height;
+  const length = Math.hypot(line[2] - line[0], line[3] - line[1]);
+  if (length > (label.reach ?? Infinity) * sheet.width || (label.reach && length > label.height && raster.crossed(...line) >= TEXT)) return null;
+  const far = length > label.height;
   return { x, y, leader: far ? line : null };
 }
 

@@ -20,7 +20,7 @@ export function timeCurrent(found, number, { ink, quiet }) {
     add("hot slow", current, slowHot, { colour: quiet, dash: [5, 3], label: "relay from hot, slowest", prefer: 0.6 });
   }
   const points = (found.stalls ?? []).flatMap(({ label, current, hot, cold }) => [["hot", hot], ["cold", cold]].filter(([, seconds]) => seconds > 0).map(([state, seconds]) => (
-    { x: Math.log10(current), y: Math.log10(seconds), colour: hue(7), shape: "square", hollow: state === "cold", label: `${label}, ${state}`, key: `${label} ${state}` })));
+    { x: Math.log10(current), y: Math.log10(seconds), colour: hue(7), shape: "square", hollow: state === "cold", rank: 2, label: `${label}, ${state}`, key: `${label} ${state}` })));
   const uprights = found.trip ? [{ x: Math.log10(found.trip.current), label: "instantaneous trip" }] : [];
   return { x: decades([...curves.flatMap(({ x }) => x), ...points.map(({ x }) => x)]), left: decades([...curves.flatMap(({ y }) => y), ...points.map(({ y }) => y)]), right: { low: 0, high: 1, ticks: [] }, curves, points, uprights };
 }

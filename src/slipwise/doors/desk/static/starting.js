@@ -29,7 +29,7 @@ export function characteristics(data, shown, held, pinned) {
       if (shown.torque) curves.push({ ...base, id: `${way.key} ${n} torque`, y: stage.torque, width: mine ? 3 : 1.7, label: own.label, prefer: 0.12 + 0.11 * (k % 5) });
       if (shown.current) {
         curves.push({ ...base, id: `${way.key} ${n} current`, axis: "right", y: stage.line_current, dash: dash(k), width: mine ? 2 : 1.3,
-          label: mine || !shown.torque ? `${own.label}: current` : null, prefer: 0.2 + 0.12 * (k % 5) });
+          label: mine || !shown.torque ? `${own.label}: current` : null, rank: 3, reach: 0.28, prefer: 0.2 + 0.12 * (k % 5) });
       }
     }
   }
@@ -89,7 +89,7 @@ function points(data, drawn, shown, left) {
     for (const point of way.points) {
       if (point.kind === "standstill" || (!mine && point.kind !== "operating" && point.kind !== "crawl")) continue;
       const spot = { x: point.speed, y: point.torque, shape: SHAPES[point.kind], colour: hue(k), hollow: point.kind !== "operating", key: `${way.key} ${point.kind} ${point.stage}`,
-        label: mine || point.kind === "crawl" ? point.words : null, size: mine ? 0.75 : 0.6 };
+        label: mine || point.kind === "crawl" ? point.words : null, ...(point.kind === "operating" ? {} : { rank: 2, reach: 0.28 }), size: mine ? 0.75 : 0.6 };
       if (!found.some((other) => near(other, spot))) found.push(spot);
     }
   }

@@ -122,6 +122,8 @@ export class StartingView {
     this.trace.host.dataset.nothing = NOTHING[this.kind] ?? "Nothing to draw for this start.";
     const k = this.desk.number;
     const temperatures = this.desk.judged?.ways.find(({ key }) => key === start.way)?.heat?.starts;
+    if (this.of !== this.desk.study.opened) this.sheet = null; // another study: its axes are its own
+    this.of = this.desk.study.opened;
     const sheet = traces({ ...start, temperatures }, this.kind, k, this.shown(), this.sheet, this.pinned?.start);
     this.trace.words = traceWords(this.kind, start.units);
     this.trace.host.classList.toggle("nothing", !sheet);
