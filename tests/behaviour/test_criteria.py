@@ -148,6 +148,17 @@ def test_a_start_still_gaining_speed_is_not_judged() -> None:
     assert arrival({"nominal": run_up()}, 150.0).status is Status.PASSES
 
 
+def test_a_start_lost_in_the_nominal_case_is_told_of_that_case() -> None:
+    """A load that drives the motor backwards in the worst case does not hide that it never moves in the nominal one."""
+    stuck = run_up(outcome=Outcome.NEVER_MOVED, run_up_time=None, final_speed=0.0)
+    driven = run_up(case="worst", outcome=Outcome.HANGS, run_up_time=None, final_speed=-20.0)
+    row = arrival({"nominal": stuck, "worst": driven}, 157.0)
+    assert row.condition == "in the nominal case the start does not break away"
+    assert (row.value, row.case) == (-20.0, "worst")
+    unfinished = run_up(outcome=Outcome.UNFINISHED, run_up_time=None, final_speed=50.0)
+    assert "in the worst case" in arrival({"nominal": unfinished, "worst": driven}, 157.0).condition
+
+
 def test_run_up_time_of_a_start_that_does_not_arrive_is_not_judged() -> None:
     """No time, no judgement; the reason is in the row."""
     hung = run_up(outcome=Outcome.HANGS, run_up_time=None, final_speed=60.0)

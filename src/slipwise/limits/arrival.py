@@ -26,7 +26,8 @@ def arrival(run_ups: Mapping[str, RunUp], synchronous_speed: float) -> Criterion
 
     value: speed reached in the worst case [rad/s]; the margin of a start that does not arrive is the speed it lacks, as
     a negative share of `synchronous_speed` (rad/s), none when its load drives it beyond. A start that would hang, in
-    whichever case, fails: a motor that is left standing under voltage burns. Source: definition.
+    whichever case, fails: a motor that is left standing under voltage burns. The words tell of the nominal case where
+    that one is lost already. Source: definition.
     """
     reached = {case: run_up.final_speed for case, run_up in run_ups.items()}
     lost = [case for case, run_up in run_ups.items() if run_up.outcome is not Outcome.ARRIVED]
@@ -45,11 +46,12 @@ def arrival(run_ups: Mapping[str, RunUp], synchronous_speed: float) -> Criterion
     )
     if not lost:
         return base
-    outcome = run_ups[case].outcome
-    place = f", at {show(reached[case], 'rad/s')}" if reached[case] > 0 else ""
-    words = f"in the {case} case the start {_WORDS[outcome]}{place}"
+    outcome, nominal = run_ups[case].outcome, next(iter(run_ups))
+    ended = nominal in lost and Outcome.UNFINISHED not in (outcome, run_ups[nominal].outcome)
+    told = nominal if ended else case
+    place = f", at {show(reached[told], 'rad/s')}" if reached[told] > 0 else ""
+    words = f"in the {told} case the start {_WORDS[run_ups[told].outcome]}{place}"
     if outcome is Outcome.UNFINISHED:
-        nominal = next(iter(run_ups))
         return conditional(base, words) if case != nominal else unjudged(base, words)
     lacking = reached[case] / synchronous_speed - 1
     return failing(replace(base, margin=lacking if lacking < 0 else None), words)
