@@ -36,7 +36,7 @@ def refuse_impossible(plate: Plate) -> None:
         value = getattr(plate, name)
         if value is not None and not 0.05 < value < 0.999:
             faults.append(
-                fault(name, f"{value:g}", "it lies between 0.05 and 0.999", "give it in per unit or per cent")
+                fault(name, f"{value:g}", "it must lie above 0.05 and below 0.999", "give it in per unit or per cent")
             )
     bounds = {
         "locked_rotor_current_ratio": (1.2, 20.0),
@@ -48,7 +48,7 @@ def refuse_impossible(plate: Plate) -> None:
         value = getattr(plate, name)
         if value is not None and not low <= value <= high:
             faults.append(
-                fault(name, f"{value:g}", f"it lies between {low:g} and {high:g}", "give it over the rated value")
+                fault(name, f"{value:g}", f"it must lie between {low:g} and {high:g}", "give it over the rated value")
             )
     faults += _refuse_order(plate)
     if faults:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import inf
 from typing import Any
 
 import numpy as np
@@ -114,7 +115,7 @@ def _rated_slip(motor: Motor) -> float:
 
 def _tolerance(quantity: str, power: float) -> Row:
     rows = table("tolerances").where(quantity=quantity)
-    return next(row for row in rows if row.get("above_kW", 0.0) < power / 1e3 <= row.get("to_kW", 1e9))
+    return next(row for row in rows if row.get("above_kW", 0.0) < power / 1e3 <= row.get("to_kW", inf))
 
 
 def plate_rows(plate: Plate, motor: Motor, shown: Shown) -> tuple[PlateRow, ...]:

@@ -113,17 +113,22 @@ def _row(way: SpeedWayResult, size: float) -> tuple[str, ...]:
     if not way.points:
         return (way.title, verdict, *([MISSING] * 6))
     served = 1 - year.hours_infeasible / hours if hours else 0.0
-    energy = [value / KWH / 1e3 for value in (year.energy, year.energy_low, year.energy_high)]
     return (
         way.title,
         verdict,
         show(served, "pu"),
-        show_range(energy[0], energy[1], energy[2], ""),
+        energy_text(year),
         _money(size, year.cost, year.cost_low, year.cost_high),
         _money(size, year.total, year.total_low, year.total_high),
         payback_text(year).removesuffix(" years"),
         MISSING if year.carbon is None else show(year.carbon / 1e3, ""),
     )
+
+
+def energy_text(year: Year) -> str:
+    """Energy of the year with its range, in MWh, as in "437 (434 to 442)"."""
+    energy, low, high = (value / KWH / 1e3 for value in (year.energy, year.energy_low, year.energy_high))
+    return show_range(energy, low, high, "")
 
 
 def _money(size: float, *amounts: float | None) -> str:

@@ -70,7 +70,7 @@ def _speed_way(way: SpeedWayResult, units: Units, explained: dict[str, str]) -> 
             for p in way.points
         ],
         "year": {
-            "energy_text": f"{year.energy / 3.6e9:.4g} MWh",
+            "energy_text": f"{tables_speed.energy_text(year)} MWh",
             "payback_text": tables_speed.payback_text(year),
             "hours_not_served": year.hours_infeasible,
         },

@@ -136,7 +136,7 @@ export class Pages {
 
   speedTable(speed, chosen) {
     const rows = speed.ways.map((way) => [way.title, SHORT[way.status] ?? way.status, way.year.energy_text, way.year.payback_text]);
-    const columns = [{ title: "way" }, { title: "verdict" }, { title: "a year", numeric: true }, { title: "payback" }];
+    const columns = [{ title: "way" }, { title: "verdict" }, { title: "energy a year" }, { title: "payback" }];
     return [h("p", { class: "reason" }, speed.recommendation.sentence), table({ title: "Ways of speed control", note: "", columns, rows }),
       h("p", {}, `${chosen.title}: ${chosen.reason || chosen.status}`), speed.notes.map((note) => h("p", { class: "quiet" }, note))];
   }
