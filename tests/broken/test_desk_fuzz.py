@@ -29,6 +29,8 @@ def test_hostile_requests_get_documented_answers():
     [
         ("pump_p3_year", "speed.duty[1].flow", "1e300 %"),
         ("pump_p3_year", "speed.duty[1].flow", "1e300 m3/h"),
+        ("crusher_k1", "supply.path[2].secondary_voltage", "1e300 V"),
+        ("crusher_k1", "load.inertia", "1e-300 kg m2"),
     ],
 )
 def test_what_hostile_requests_once_broke_is_refused_by_name(study, path, value):

@@ -21,6 +21,7 @@ from slipwise.quantity.units import Parsed, parse
 from slipwise.study.schema.names import Also, meant
 
 FAULT = "study_fault"
+_FAR = 1e15  # in SI, and one over it
 _QUANTITY_PATTERN = r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?\s*[^\s0-9.].*$"
 
 
@@ -34,6 +35,11 @@ def refuse(value: object, reason: str, remedy: str) -> NoReturn:
     """Tells pydantic what is wrong, in our words; the reader adds field, file and line."""
     shown = f'"{value}"' if isinstance(value, str) else _short(value)
     raise PydanticCustomError(FAULT, "bad value", {"value": shown[:120], "reason": reason, "remedy": remedy})
+
+
+def beyond(value: float) -> bool:
+    """Whether a value in SI is so large, or so small without being zero, that products of such values are no numbers."""
+    return not (value == 0 or 1 / _FAR <= abs(value) <= _FAR)
 
 
 def _toml(item: object) -> str:
@@ -112,6 +118,8 @@ class Quantity(Leaf):
             refuse(value, f"it must be at least {show(self.low, found.unit)}", f"write it as in {self.example}")
         if self.high is not None and found.value > self.high:
             refuse(value, f"it must be at most {show(self.high, found.unit)}", f"write it as in {self.example}")
+        if beyond(found.value):
+            refuse(value, "it is beyond every machine, load and network", f"write it as in {self.example}")
 
     def _ratio(self, found: Parsed, value: object) -> None:
         """Per cent against per unit: 95 without %, or 0.95 %."""
@@ -253,7 +261,11 @@ class Numbers(Leaf):
             number = float(item)
         except OverflowError:
             number = float("inf")
-        return number if isfinite(number) else refuse(item, "the value is not finite", f"write it as {self.example}")
+        if not isfinite(number):
+            return refuse(item, "the value is not finite", f"write it as {self.example}")
+        if beyond(number):
+            return refuse(item, "it is beyond every machine, load and network", f"write it as {self.example}")
+        return number
 
     def describe(self) -> dict[str, Any]:
         return {"type": "array", "items": {"type": "number"}, "minItems": self.least, "maxItems": self.most}
