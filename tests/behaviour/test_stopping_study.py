@@ -229,7 +229,7 @@ def test_tables_and_terminal_say_the_same():
     assert {r[0] for r in found["stopping_comparison"].rows} == {w.title for w in stopping().ways}
     assert len(found["stop_plugging/criteria"].rows) == len(way("plugging").verdict.criteria)
     page = text(answer())
-    assert "Stop it by: Dc injection" in page
+    assert "Stop it by: DC injection" in page
     assert max(map(len, page.splitlines())) <= 80
 
 
@@ -266,7 +266,7 @@ def test_the_report_holds_the_stopping_part():
     pages = PdfReader(BytesIO(report(answer(), figures))).pages
     words = " ".join(" ".join(page.extract_text().split()) for page in pages)
     for wanted in (
-        "Stop it by: Dc injection",
+        "Stop it by: DC injection",
         "K2 reverse",
         "Stopping: Plugging",
         "the zero-speed switch does not open",

@@ -68,7 +68,7 @@ class DcInjection:
     """
 
     key: ClassVar[str] = "dc_injection"
-    title: ClassVar[str] = "Dc injection"
+    title: ClassVar[str] = "DC injection"
     also: ClassVar[tuple[str, ...]] = ("DC braking", "DC brake", "direct current braking", "dynamic braking")
     summary: ClassVar[str] = (
         "A rectifier puts direct current into the stator after a short delay, and the standing field brakes the rotor. The "
