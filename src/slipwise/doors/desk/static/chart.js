@@ -96,8 +96,9 @@ export class Chart {
    * points: [{axis, x, y, shape, colour, hollow, label}], uprights: [{x, label}], bands: [[from, to]]}. Repaints on the next frame.
    */
   draw(sheet) {
-    this.sheet = sheet;
-    this.limits(sheet);
+    const inside = ({ x, y, axis }) => x <= sheet.x.high && x >= sheet.x.low && y <= sheet[axis ?? "left"].high && y >= sheet[axis ?? "left"].low;
+    this.sheet = { ...sheet, points: (sheet.points ?? []).filter(inside) }; // a point beyond the axes has no place, and no label
+    this.limits(this.sheet);
     for (const side of ["under", "left", "right"]) {
       const curves = sheet.curves.filter((curve) => (curve.under ? "under" : curve.axis ?? "left") === side);
       this.lines[side].data = {

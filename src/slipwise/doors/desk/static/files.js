@@ -101,13 +101,16 @@ export class Files {
     const text = this.desk.study.text;
     const area = h("textarea", { id: "text", spellcheck: "false", "aria-label": "Study file", "aria-describedby": "text-told", rows: 30, cols: 110 });
     const told = h("ul", { id: "text-told", role: "status", class: "bad" });
-    area.value = text;
+    area.value = this.draft?.of === text ? this.draft.text : text;
+    dialog.onclose = () => { this.draft = { of: text, text: area.value }; }; // closed without being taken over: it stands there again
     const take = async () => {
       const written = text.includes("\r\n") ? area.value.replaceAll("\n", "\r\n") : area.value;
       const faults = await this.desk.working(() => this.desk.replacing(written));
       fill(told, faults.map(({ line, message }) => h("li", {}, `${line ? `line ${line}: ` : ""}${message}`)));
       if (faults.length && faults[0].line) this.point(area, faults[0].line);
-      if (!faults.length) dialog.close();
+      if (faults.length) return;
+      dialog.onclose = this.draft = null;
+      dialog.close();
     };
     fill(dialog, h("h2", { id: "dialog-title" }, this.desk.study.name), area, told,
       h("div", { class: "strip" }, h("button", { type: "button", onclick: take }, "Take over"), h("button", { type: "button", onclick: () => dialog.close() }, "Close")));

@@ -3,6 +3,7 @@
 // far from any other, near where it stood before; without room close by it gets a thin leader.
 
 const CELL = 4; // pixels
+const MOST = 4000; // cells along a line
 const TEXT = 60; // what a leader across another label costs, in times of a curve
 
 class Raster {
@@ -20,13 +21,13 @@ class Raster {
   }
 
   line(x0, y0, x1, y1) {
-    const parts = Math.max(1, Math.ceil(Math.hypot(x1 - x0, y1 - y0) / CELL));
+    const parts = Math.min(MOST, Math.max(1, Math.ceil(Math.hypot(x1 - x0, y1 - y0) / CELL)));
     for (let k = 0; k <= parts; k += 1) this.mark(x0 + ((x1 - x0) * k) / parts, y0 + ((y1 - y0) * k) / parts);
   }
 
   /** How many taken cells a line would cross, its ends left out. */
   crossed(x0, y0, x1, y1) {
-    const parts = Math.ceil(Math.hypot(x1 - x0, y1 - y0) / CELL);
+    const parts = Math.min(MOST, Math.ceil(Math.hypot(x1 - x0, y1 - y0) / CELL));
     let found = 0;
     for (let k = 2; k < parts - 1; k += 1) {
       const column = Math.floor((x0 + ((x1 - x0) * k) / parts) / CELL);

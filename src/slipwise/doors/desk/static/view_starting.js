@@ -82,8 +82,9 @@ export class StartingView {
     this.axes = { left: sheet.left, right: sheet.right };
     this.sheetNow = sheet;
     const { torque, current, speed } = data.units;
-    this.upper.words = { x: `speed, ${speed}; the axis ends at synchronous speed`, left: `torque, ${torque} (solid)`, right: data.ways.length ? `line current, ${current} (dashed)` : "" };
-    this.upper.two(data.ways.length > 0);
+    const amperes = this.show.current && data.ways.some(({ key, applies }) => applies !== false && !this.desk.hidden.has(key));
+    this.upper.words = { x: `speed, ${speed}; the axis ends at synchronous speed`, left: `torque, ${torque} (solid)`, right: amperes ? `line current, ${current} (dashed)` : "" };
+    this.upper.two(amperes);
     this.upper.draw(sheet);
     if (!data.ways.length) this.without();
     this.upper.host.setAttribute("aria-label", this.words(data));

@@ -73,7 +73,7 @@ export class Teaching {
     const lines = [[item.formula_mathml, item.formula_text], [item.numbers_mathml, item.numbers_text]].filter(([mathml, text]) => mathml || text);
     return h("article", { class: "worked" }, h("h2", {}, item.title), lines.map((line) => this.formula(...line)), h("p", { class: "result" }, lines.length ? `= ${item.shown}` : item.shown),
       item.inputs.length > 0 && table({ title: "", note: "", columns: [{ title: "symbol" }, { title: "quantity" }, { title: "value", numeric: true }, { title: "origin" }], rows: item.inputs.map(({ symbol, name, shown, origin }) => [symbol, this.label(name), shown, origin]) }),
-      item.method && h("p", {}, item.method), item.source && h("p", { class: "quiet" }, `Source: ${item.source}`));
+      item.method && h("p", {}, capital(item.method)), item.source && h("p", { class: "quiet" }, `Source: ${item.source}`));
   }
 }
 
