@@ -139,3 +139,28 @@ def test_a_change_that_breaks_others_can_be_kept_and_mended(page):
     )
     assert text_of(page) == conveyor
     assert page.locator(".ways .way").count() == 3
+
+
+def test_an_absurd_plate_does_not_hold_the_page_up(page):
+    """A motor of a terawatt is answered like any other; its current goes along, and what lies beyond the axes is left out."""
+    enter(page, "motor.rated_power", "1e9")
+    assert 'rated_power = "1e9 kW"' in text_of(page)
+    axis = page.evaluate("(({ x, left }) => [x.high, left.low, left.high])(desk.starting.upper.sheet)")
+    for x, y in page.evaluate("desk.starting.upper.sheet.points.map(({ x, y }) => [x, y])"):
+        assert 0 <= x <= axis[0]
+        assert axis[1] <= y <= axis[2]
+
+
+def test_the_page_goes_on_when_its_server_is_back(page, desk):
+    """Without a server the page says so; then the value typed meanwhile is in the study by itself."""
+    page.route("**/api/**", lambda route: route.abort())
+    box = field(page, "motor.inertia").locator('input[type="text"]')
+    box.fill("1.6")
+    box.press("Enter")
+    page.wait_for_function("() => document.getElementById('status').textContent.includes('does not answer')")
+    assert not page.locator("#keep").is_visible()
+    page.unroute("**/api/**")
+    page.wait_for_function("() => desk.desk.study.text.includes('inertia = \"1.6 kg m2\"')")
+    settled(page)
+    assert not page.evaluate("document.body.classList.contains('refused')")
+    desk[1].clear()  # the browser notes every request that failed
