@@ -60,6 +60,7 @@ export class Chart {
     this.figure = figure;
     this.dress(at);
     this.view = await Plotting.show(figure, this.host);
+    this.host.firstElementChild?.shadowRoot?.querySelector(".bk-Canvas")?.setAttribute("tabindex", "-1"); // a picture: nothing in it takes keys
     this.over = document.createElementNS(SVG, "svg");
     this.over.setAttribute("class", "over");
     this.over.setAttribute("aria-hidden", "true");

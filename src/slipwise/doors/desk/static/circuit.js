@@ -3,7 +3,7 @@
 import { askPicture, Newest } from "./api.js";
 import { fill, h } from "./dom.js";
 
-const LEGIBLE = 0.72; // of its own size: smaller than that a tall circuit is scrolled, not shrunk
+const LEGIBLE = 0.66; // of its own size: smaller than that a tall circuit is scrolled, not shrunk
 
 /** By which the type of a circuit is enlarged. */
 export function lettering() {
@@ -14,7 +14,7 @@ export class Circuit {
   constructor(host) {
     this.pictures = [];
     this.title = h("h2", {}, "Power circuit");
-    this.image = h("img", { alt: "", onload: () => { this.image.style.minHeight = `${(LEGIBLE * this.image.naturalHeight) / 13}rem`; } });
+    this.image = h("img", { alt: "", onload: () => { this.image.style.minHeight = `${LEGIBLE * this.image.naturalHeight}px`; } });
     this.closed = h("p", { class: "quiet" });
     fill(host, this.title, this.closed, h("div", { class: "drawn", tabindex: 0, role: "region", "aria-label": "Power circuit" }, this.image));
     this.fetching = new Newest((question, signal) => this.fetch(question, signal));
