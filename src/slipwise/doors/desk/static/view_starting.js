@@ -47,7 +47,7 @@ export class StartingView {
 
   switches() {
     const box = (key, words) => {
-      const input = h("input", { type: "checkbox", checked: true, onchange: () => { this.show[key] = input.checked; this.steady(true); } });
+      const input = h("input", { type: "checkbox", checked: true, onchange: () => { this.show[key] = input.checked; this.steady(true); this.at(this.clock.time); } });
       return h("label", {}, input, ` ${words} `);
     };
     this.pinning = h("button", { type: "button", "aria-pressed": "false", onclick: () => this.pin() }, "Pin to compare");
@@ -156,7 +156,8 @@ export class StartingView {
     this.trace.cursor(t, this.riders(t));
     if (this.upper.sheet) {
       const spot = { x: value(speed), colour, shape: "circle", size: 1 };
-      this.upper.cursor(null, [{ ...spot, y: value(torque) }, { ...spot, axis: "right", y: value(line_current), hollow: true }]);
+      const riders = { torque: { ...spot, y: value(torque) }, current: { ...spot, axis: "right", y: value(line_current), hollow: true } };
+      this.upper.cursor(null, Object.keys(riders).filter((key) => this.show[key]).map((key) => riders[key]));
     }
     this.circuit.at(t);
     this.lower.dataset.time = t;
