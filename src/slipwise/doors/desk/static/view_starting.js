@@ -47,7 +47,7 @@ export class StartingView {
 
   switches() {
     const box = (key, words) => {
-      const input = h("input", { type: "checkbox", checked: true, onchange: () => { this.show[key] = input.checked; this.steady(true); this.at(this.clock.time); } });
+      const input = h("input", { type: "checkbox", checked: true, onchange: () => { this.show[key] = input.checked; this.steady(true); } });
       return h("label", {}, input, ` ${words} `);
     };
     this.pinning = h("button", { type: "button", "aria-pressed": "false", onclick: () => this.pin() }, "Pin to compare");
@@ -88,6 +88,7 @@ export class StartingView {
     this.upper.draw(sheet);
     if (!data.ways.length) this.without();
     this.upper.host.setAttribute("aria-label", this.words(data));
+    if (final) this.at(this.clock.time);
     if (final) this.verdicts();
     else this.ways.host.style.opacity = 0.6;
   }
@@ -157,7 +158,7 @@ export class StartingView {
     if (this.upper.sheet) {
       const spot = { x: value(speed), colour, shape: "circle", size: 1 };
       const riders = { torque: { ...spot, y: value(torque) }, current: { ...spot, axis: "right", y: value(line_current), hollow: true } };
-      this.upper.cursor(null, Object.keys(riders).filter((key) => this.show[key]).map((key) => riders[key]));
+      this.upper.cursor(null, Object.keys(riders).filter((key) => this.show[key] && !this.desk.hidden.has(start.way)).map((key) => riders[key]));
     }
     this.circuit.at(t);
     this.lower.dataset.time = t;
