@@ -192,7 +192,7 @@ def test_power_voltage_and_poles_alone_give_a_motor(
         ({"efficiency": 0.9895, "current": 152.8}, "efficiency", "1 - slip = 0.9887"),
         ({"current": 92.4}, "rated_current", "which needs 159.8 A"),
         ({"current": 171.0}, "rated_current", "which needs 159.8 A"),
-        ({"efficiency": 1.2}, "efficiency", "between 0.05 and 0.999"),
+        ({"efficiency": 1.2}, "efficiency", "above 0.05 and below 0.999"),
         ({"breakdown_torque_ratio": 0.9}, "breakdown_torque_ratio", "between 1.05 and 8"),
         ({"pull_up_torque_ratio": 2.4}, "pull_up_torque_ratio", "cannot exceed locked-rotor torque, 2.2"),
         ({"locked_rotor_current_ratio": 1.7}, "locked_rotor_torque_ratio", "cannot make more than 2.0"),

@@ -103,7 +103,7 @@ def test_voltage_changes_are_limited_by_the_starts_a_day(starting: str, which: s
 
 def test_a_standard_for_low_voltage_is_refused_elsewhere_and_beside_another_limit() -> None:
     """Named with the busbar's voltage; and with the limit that stands there already."""
-    with pytest.raises(InputError, match="low-voltage networks, and this busbar has 11.kV"):
+    with pytest.raises(InputError, match=r"low-voltage networks, and this busbar has 11.kV"):
         loads(PUMP.replace('dip_limit = "3 %"', 'change_limits = "IEC 61000-3-3"'))
     with pytest.raises(InputError, match="sets that limit already"):
         loads(PUMP.replace('dip_limit = "7 %"', 'dip_limit = "7 %"\nchange_limits = "IEC 61000-3-3"'))
