@@ -222,7 +222,9 @@ def _values(values: Mapping[str, Any], bounds: Mapping[str, Spread]) -> tuple[Id
         if spread is not None:
             row = replace(
                 row,
-                low=min(spread.low, row.value),  # what is assumed at the edge of its range puts the value at the edge too
+                low=min(
+                    spread.low, row.value
+                ),  # what is assumed at the edge of its range puts the value at the edge too
                 high=max(spread.high, row.value),
                 linear_low=spread.linear_low,
                 linear_high=spread.linear_high,
