@@ -190,7 +190,7 @@ def test_random_bytes_are_refused(content: bytes) -> None:
             read(content)
 
 
-@sampled(150)
+@sampled(70)
 @given(place=st.integers(0, 10**6), new=st.binary(min_size=1, max_size=6), kind=st.sampled_from(["ASCII", "BINARY"]))
 def test_damaged_files_are_refused_or_read(place: int, new: bytes, kind: str) -> None:
     """A few bytes overwritten in a good file: an InputError or a recording, never a traceback."""
