@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import signal
+import socket
 import subprocess
 import sys
 import urllib.request
@@ -38,8 +40,20 @@ def test_a_missing_package_is_told_with_what_to_install(monkeypatch, capsys):
     assert 'pip install "slipwise[desk]"' in capsys.readouterr().err
 
 
+def endless_header(port: int) -> bytes:
+    """How the answer begins to a request whose header never ends; nothing when the server hung up."""
+    with socket.create_connection(("127.0.0.1", port), timeout=10) as client:
+        client.sendall(b"GET / HTTP/1.1\r\nHost: 127.0.0.1\r\nX-Endless: ")
+        with contextlib.suppress(ConnectionError):
+            for _ in range(30):
+                client.sendall(b"a" * 10_000)
+            return client.recv(12)
+    return b""
+
+
 def test_shared_desk_says_so_and_ends_quietly():
-    """`--host` prints a caution; the address answers; an interrupt ends it with code 0 and takes its processes along."""
+    """`--host` prints a caution; the address answers; an endless header is refused; an interrupt ends it with code 0 and
+    takes its processes along."""
     command = [sys.executable, "-m", "slipwise", "desk", "--no-browser", "--port", "0", "--host", "127.0.0.1"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
         assert process.stdout is not None
@@ -47,6 +61,7 @@ def test_shared_desk_says_so_and_ends_quietly():
         address = process.stdout.readline().partition("http")[2].split()[0]
         with urllib.request.urlopen(f"http{address}api/v1/studies", timeout=30) as answer:
             assert answer.status == 200
+        assert endless_header(int(address.rpartition(":")[2].strip("/"))) in {b"HTTP/1.1 400", b""}
         children = Path(f"/proc/{process.pid}/task/{process.pid}/children").read_text().split()
         process.send_signal(signal.SIGINT)
         assert process.wait(timeout=30) == 0

@@ -51,6 +51,7 @@ def serve(*, port: int, host: str | None, browser: bool) -> None:
         timeout_keep_alive=65,
         timeout_graceful_shutdown=2,
         limit_concurrency=512,
+        http="h11",  # the quicker parser sets no bound to the size of headers
         h11_max_incomplete_event_size=65536,
         ws="none",
     )
