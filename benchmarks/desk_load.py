@@ -132,6 +132,7 @@ def section(clients: int = CLIENTS, seconds: float = SECONDS) -> str:
             f"| {middle:.0f} ms | {late:.0f} ms | {last:.0f} ms | {growth(found.memory):.3f} "
             f"| {1e3 * found.busy[0]:.1f} ms | {1e3 * found.busy[1]:.1f} ms |",
             *(["", *found.errors[:5]] if found.errors else []),
+            "",
         ]
     )
 
