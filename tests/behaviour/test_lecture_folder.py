@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from matplotlib.image import imread
+from pptx import Presentation
 from pypdf import PdfReader
 
 from slipwise.doors.cli.app import main
@@ -118,10 +119,6 @@ def test_slides_carry_no_date() -> None:
 
 def test_editable_slides_have_text_tables_and_described_pictures(folder: Path) -> None:
     """Titles are text, the table of ways is a table, each picture has its alternative text, 16:9."""
-    if find_spec("pptx") is None:
-        pytest.skip("python-pptx is not installed")
-    from pptx import Presentation
-
     deck = Presentation(str(folder / "deck.pptx"))
     assert deck.slide_width * 9 == deck.slide_height * 16
     shapes = [shape for slide in deck.slides for shape in slide.shapes]

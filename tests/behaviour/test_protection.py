@@ -162,7 +162,10 @@ def test_heat_along_a_start_is_that_of_the_differential_equation(
 
     time = np.linspace(0.0, seconds, 4001)
     multiple = 0.8 + (top - 0.8) / (1 + np.exp(12 * (time / seconds - 0.8)))
-    rate = lambda t, y: (np.interp(t, time, multiple) ** 2 - y) / constant  # noqa: E731
+
+    def rate(t, y):
+        return (np.interp(t, time, multiple) ** 2 - y) / constant
+
     solved = solve_ivp(rate, (0.0, seconds), [warm], rtol=1e-9, atol=1e-12, max_step=seconds / 200)
     assert relay_heat(time, multiple, constant, warm) == pytest.approx(float(solved.y[0].max()) / ULTIMATE**2, rel=1e-5)
 
@@ -381,12 +384,16 @@ def test_starts_in_a_row_warm_the_bank_as_the_equation_says(
         rest=rest,
         starts_per_hour=None,
     )
+
+    def rate(_t, y, p):
+        return p / capacity - y / tau
+
     rise, expected = 0.0, []
     for _ in range(starts):
         for power, length in ((energy / seconds, seconds), (0.0, rest)):
             if length > 0:
-                rate = lambda _t, y, p=power: p / capacity - y / tau  # noqa: E731
-                rise = float(solve_ivp(rate, (0.0, length), [rise], rtol=1e-10, atol=1e-10).y[0, -1])
+                solved = solve_ivp(rate, (0.0, length), [rise], args=(power,), rtol=1e-10, atol=1e-10)
+                rise = float(solved.y[0, -1])
             if power:
                 expected.append(40.0 + rise)
     assert temperatures(capacity, energy, seconds, task) == pytest.approx(expected, rel=1e-6)

@@ -147,7 +147,7 @@ def test_every_shorthand_of_the_course_is_answered(found):
     """Nine of them, each with its reason, where it holds, cases and a figure of two lines."""
     assert len(found) == 9
     for claim in found.values():
-        assert claim.said and claim.why and claim.holds  # noqa: PT018
+        assert all((claim.said, claim.why, claim.holds))
         assert claim.rows
         assert sum(line.rule for line in claim.lines) == 1
         assert all(np.isfinite(line.y).all() and line.x.shape == line.y.shape for line in claim.lines)
@@ -187,7 +187,8 @@ def test_figures_keep_their_words_apart(found):
         figure.canvas.draw()
         boxes = texts(figure)
         for number, (words, box) in enumerate(boxes):
-            assert box.x0 >= 0 and box.x1 <= 1334 and box.y0 >= 0 and box.y1 <= 750, words  # noqa: PT018
+            assert 0 <= box.x0 < box.x1 <= 1334, words
+            assert 0 <= box.y0 < box.y1 <= 750, words
             for other, beside in boxes[number + 1 :]:
                 wide = min(box.x1, beside.x1) - max(box.x0, beside.x0)
                 high = min(box.y1, beside.y1) - max(box.y0, beside.y0)

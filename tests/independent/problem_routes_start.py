@@ -184,7 +184,9 @@ def rotor_heat(J: float, omega_s: float, s_1: float, s_2: float, motor: float, l
     def after(_: float, state: np.ndarray) -> list[float]:
         return [-(motor - load) / (J * omega_s), state[0] * motor * omega_s]
 
-    arrived = lambda _t, state: state[0] - s_2  # noqa: E731
+    def arrived(_: float, state: np.ndarray) -> float:
+        return float(state[0] - s_2)
+
     arrived.terminal = True
     far = 2 * J * omega_s / (motor - load)
     found = solve_ivp(after, (0, far), [s_1, 0.0], events=arrived, **FINE)

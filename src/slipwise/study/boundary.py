@@ -68,7 +68,7 @@ def judged(study: Study, way: StartingWay) -> Verdict:
     try:
         rows = {name: _rows(one, way) for name, one in each_load(study).items()}
     except InputError as error:
-        return impossible("; ".join(fault.reason for fault in error.faults), applies=True)
+        return impossible(error, "")
     return verdict(named(worst(rows)))
 
 

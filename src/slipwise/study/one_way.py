@@ -23,7 +23,7 @@ from slipwise.study.judging import Evidence, criteria
 from slipwise.study.load_cases import binding, each_load, heaviest, named, worst
 from slipwise.study.model import Study
 from slipwise.study.protection.way import guarded
-from slipwise.study.request import WayRequest
+from slipwise.study.request import WayRequest, way_named
 from slipwise.study.verdict import impossible, verdict
 
 IN_HAND = 1.01 + THIN  # a design aims beyond the limit by what counts as thin, and a little for its own grid
@@ -46,11 +46,7 @@ def way_of(key: str) -> type[StartingWay]:
     Raises:
         InputError: there is none.
     """
-    for way in STARTING:
-        if way.key == key:
-            return way
-    known = ", ".join(way.key for way in STARTING)
-    raise InputError.of("starting.ways", key, "no way of starting has this name", f"write one of {known}")
+    return way_named("starting", key, STARTING, "way of starting")
 
 
 def task_of(study: Study, cases: Mapping[str, Case]) -> Task:
@@ -199,7 +195,6 @@ def _bands(study: Study, known: Evidence, tell: Callable[[str], None] | None) ->
 
 
 def _cannot_be(way: type[StartingWay], error: InputError) -> WayResult:
-    reason = "; ".join(f"{fault.value}: {fault.reason}" if fault.value else fault.reason for fault in error.faults)
     return WayResult(
         key=way.key,
         title=way.title,
@@ -209,6 +204,6 @@ def _cannot_be(way: type[StartingWay], error: InputError) -> WayResult:
         run_ups=(),
         band=None,
         transient_note="",
-        verdict=impossible(reason, applies=any(fault.field != f"starting.{way.key}" for fault in error.faults)),
+        verdict=impossible(error, f"starting.{way.key}"),
         wiring=Wiring(devices=(), stages=(), closed=()),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol
 
+from slipwise.quantity.errors import InputError
 from slipwise.quantity.show import show
 from slipwise.results.criteria import Criterion, Recommendation, Sense, Status, Verdict
 
@@ -109,8 +110,11 @@ def _condition(row: Criterion) -> str:
     return f"{against(row)}: {row.condition}"
 
 
-def impossible(reason: str, *, applies: bool = False) -> Verdict:
-    """The verdict of a way that this motor cannot have at all; `applies`: it could, but not with the settings given."""
+def impossible(error: InputError, field: str) -> Verdict:
+    """The verdict of a way that this motor cannot have at all, where every fault is of `field`, the way's own section; it
+    fails where a setting or a datum stands against it."""
+    applies = any(fault.field != field for fault in error.faults)
+    reason = "; ".join(f"{fault.value}: {fault.reason}" if fault.value else fault.reason for fault in error.faults)
     status = Status.FAILS if applies else Status.NOT_APPLICABLE
     return Verdict(status=status, binding=None, criteria=(), reason=reason)
 

@@ -16,8 +16,6 @@ Source: Hairer, Norsett, Wanner, Solving Ordinary Differential Equations I, 2nd 
 pair of order 8(5,3), its coefficients and its error); the equations: see `kernel.py`.
 """
 
-# ruff: noqa: PLR0917
-
 from __future__ import annotations
 
 import math
@@ -245,36 +243,40 @@ def advance(S: Any, active: int) -> None:
 
 
 @scalar
-def plain(d: Any, at: int) -> bool:  # noqa: PLR0911
+def plain(d: Any, at: int) -> bool:
     """Whether the deck that begins at `at` holds a plain start for this number of cages, without books or record."""
-    head = at + int(d[at + k.O_LOAD])
     s = at + int(d[at + k.O_TABLE])
-    if d[at + k.O_STAGES] != 1.0 or d[at + k.O_BRANCHES] != CAGES or d[at + k.O_BOOKS] + d[at + k.O_RECORD] > 0.0:
-        return False
-    if d[s + k.CONNECTED] == 0.0 or d[s + k.INVERTER] + d[s + k.LAWS] + d[s + k.SATURATES] > 0.0:
-        return False
-    if d[s + k.OMEGA] <= 0.0 or d[s + k.AXIS_RE] != 0.0 or d[s + k.AXIS_IM] != 0.0:
-        return False
-    if d[s + k.ENDS] != k.ELAPSED and d[s + k.ENDS] != k.SETTLED:
-        return False
-    if d[at + k.O_SPEED] < 0.0 or (
-        d[at + k.O_SPEED] == 0.0 and (d[head + k.H_HOLD] != 0.0 or d[head + k.H_PULL] != 0.0)
-    ):
-        return False
-    if d[head + k.H_CURVE] > 0.0 or d[head + k.H_EXCESS] > 0.0:
-        return False
-    if d[s + k.MECHANICAL] > 0.0 and not power(d[s + k.EXPONENT]):
-        return False
-    for i in range(int(d[head + k.H_TERMS])):  # noqa: SIM110
-        if not power(d[head + k.LOAD_HEAD + 3 * i + 1]):
-            return False
-    return True
+    alone = (
+        d[at + k.O_STAGES] == 1.0 and d[at + k.O_BRANCHES] == CAGES and d[at + k.O_BOOKS] + d[at + k.O_RECORD] <= 0.0
+    )
+    return bool(alone and steady(d, s) and smooth(d, at, s))
+
+
+@scalar
+def steady(d: Any, s: int) -> bool:
+    """Whether the stage at `s` closes three phases on a source that stays as it is, and is ended by a clock or by rest."""
+    fed = d[s + k.CONNECTED] != 0.0 and d[s + k.INVERTER] + d[s + k.LAWS] + d[s + k.SATURATES] <= 0.0
+    whole = d[s + k.OMEGA] > 0.0 and d[s + k.AXIS_RE] == 0.0 and d[s + k.AXIS_IM] == 0.0
+    return bool(fed and whole and (d[s + k.ENDS] == k.ELAPSED or d[s + k.ENDS] == k.SETTLED))
+
+
+@scalar
+def smooth(d: Any, at: int, s: int) -> bool:
+    """Whether load and friction are a polynomial of the speed, and nothing holds the shaft."""
+    head = at + int(d[at + k.O_LOAD])
+    speed = d[at + k.O_SPEED]
+    free = speed > 0.0 or (speed == 0.0 and d[head + k.H_HOLD] == 0.0 and d[head + k.H_PULL] == 0.0)
+    good = free and d[head + k.H_CURVE] <= 0.0 and d[head + k.H_EXCESS] <= 0.0
+    good = good and (d[s + k.MECHANICAL] <= 0.0 or power(d[s + k.EXPONENT]))
+    for i in range(int(d[head + k.H_TERMS])):
+        good = good and power(d[head + k.LOAD_HEAD + 3 * i + 1])
+    return bool(good)
 
 
 @scalar
 def power(exponent: float) -> bool:
     """Whether a polynomial of the third degree holds this power of the speed."""
-    return bool(exponent == 0.0 or exponent == 1.0 or exponent == 2.0 or exponent == 3.0)  # noqa: PLR1714
+    return bool(0.0 <= exponent <= 3.0 and exponent == math.floor(exponent))
 
 
 @scalar

@@ -22,7 +22,7 @@ from slipwise.results.study import WayResult
 from slipwise.results.wiring import Wiring
 from slipwise.solve.plan import Drive
 from slipwise.study.model import Study
-from slipwise.study.request import WayRequest
+from slipwise.study.request import WayRequest, way_named
 from slipwise.study.speed.model import SpeedStudy
 from slipwise.study.speed.year import Spread, energy, spread, year
 from slipwise.study.verdict import impossible, verdict
@@ -45,11 +45,7 @@ def way_of(key: str) -> type[SpeedWay]:
     Raises:
         InputError: there is none.
     """
-    for way in SPEED:
-        if way.key == key:
-            return way
-    known = ", ".join(way.key for way in SPEED)
-    raise InputError.of("speed.ways", key, "no way of speed control has this name", f"write one of {known}")
+    return way_named("speed", key, SPEED, "way of speed control")
 
 
 def asked_of(study: Study, speed: SpeedStudy, starting: tuple[WayResult, ...]) -> Asked:
@@ -209,7 +205,6 @@ def _notes(about: Asked, way: SpeedWay, points: Sequence[OperatingPoint]) -> tup
 
 
 def _cannot_be(way: type[SpeedWay], about: Asked, error: InputError) -> SpeedWayResult:
-    reason = "; ".join(f"{fault.value}: {fault.reason}" if fault.value else fault.reason for fault in error.faults)
     nothing = Spread(value=0.0, low=0.0, high=0.0)
     idle = year((), nothing, None, way.key)
     hours = sum(duty.hours for duty in about.task.duty)
@@ -222,7 +217,7 @@ def _cannot_be(way: type[SpeedWay], about: Asked, error: InputError) -> SpeedWay
         families=(),
         envelope=None,
         year=replace(idle, hours_infeasible=hours),
-        verdict=impossible(reason, applies=any(fault.field != f"speed.{way.key}" for fault in error.faults)),
+        verdict=impossible(error, f"speed.{way.key}"),
         started_by=(),
         ratings=(),
         wiring=Wiring(devices=(), stages=(), closed=()),

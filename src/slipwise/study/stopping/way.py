@@ -31,7 +31,7 @@ from slipwise.solve.stop import RUNNING, returned, revolutions, running_speed, s
 from slipwise.study.cases import EXACT, NOMINAL, QUICK, STRONG, WORST, Case
 from slipwise.study.model import Study
 from slipwise.study.one_way import NO_CIRCUIT, NOT_ASKED
-from slipwise.study.request import WayRequest
+from slipwise.study.request import WayRequest, way_named
 from slipwise.study.stopping.model import StoppingStudy
 from slipwise.study.stopping.rate import HOUR, rate_of
 from slipwise.study.verdict import impossible, verdict
@@ -69,11 +69,7 @@ def way_of(key: str) -> type[StoppingWay]:
     Raises:
         InputError: there is none.
     """
-    for way in STOPPING:
-        if way.key == key:
-            return way
-    known = ", ".join(way.key for way in STOPPING)
-    raise InputError.of("stopping.ways", key, "no way of stopping has this name", f"write one of {known}")
+    return way_named("stopping", key, STOPPING, "way of stopping")
 
 
 def answer(about: Stopped, request: WayRequest, tell: Callable[[str], None] | None = None) -> StopAnswer:
@@ -309,7 +305,6 @@ def _failure(way: StoppingWay, case: Case, nominal: Stop) -> Failure | None:
 
 def _cannot_be(way: type[StoppingWay], error: InputError) -> StopWayResult:
     """A way that this motor cannot have; one with settings that cannot stand fails, each with its reason."""
-    reason = "; ".join(f"{fault.value}: {fault.reason}" if fault.value else fault.reason for fault in error.faults)
     return StopWayResult(
         key=way.key,
         title=way.title,
@@ -323,6 +318,6 @@ def _cannot_be(way: type[StoppingWay], error: InputError) -> StopWayResult:
         rate=None,
         failure=None,
         parts=(),
-        verdict=impossible(reason, applies=any(fault.field != f"stopping.{way.key}" for fault in error.faults)),
+        verdict=impossible(error, f"stopping.{way.key}"),
         wiring=Wiring(devices=(), stages=(), closed=()),
     )
