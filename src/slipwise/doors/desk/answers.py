@@ -5,7 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from slipwise.doors.desk.shapes import MAYBE, NUMBER, NUMBERS, TEXT, TEXTS, YES, Schema, many, maybe, record, said
-from slipwise.doors.desk.shapes_views import CRITERION, DISTURBANCES, GROUP, RECOMMENDATION, SETTING, STOPPING, UNITS
+from slipwise.doors.desk.shapes_views import (
+    CONTACTS,
+    DISTURBANCES,
+    GROUP,
+    JUDGEMENT,
+    RECOMMENDATION,
+    SETTING,
+    STOPPING,
+    UNITS,
+)
 
 FAULT = record(
     field=said(TEXT, "dotted path in the study, or `request`"),
@@ -109,16 +118,13 @@ JUDGED = record(
             key=TEXT,
             title=TEXT,
             place=TEXT,
-            status=TEXT,
-            reason=TEXT,
-            binding=maybe(CRITERION),
-            criteria=many(CRITERION),
+            **JUDGEMENT,
             designed=TEXT,
             run_up_text=TEXT,
             settings=many(SETTING),
             held=HELD,
             time_current=said(maybe({"type": "object"}), "start, relay, stall times and trip: currents of rated, s"),
-            contacts=record(stages=TEXTS, closed=many(TEXTS), notes=TEXTS),
+            contacts=CONTACTS,
         )
     ),
     tables=TABLES,
